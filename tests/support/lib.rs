@@ -1,0 +1,1 @@
+//! Helpers for the end-to-end tests of the `inkset` binary.
