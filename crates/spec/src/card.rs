@@ -1,0 +1,217 @@
+//! A rate card that has been checked: a printer's presses, papers, inks and finishing with their rates.
+
+use inkset_units::{Currency, Gsm, Millimetres, Money, Percent, Size};
+
+use crate::{Effect, Given};
+
+/// What a printer charges, in one currency, from one date.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RateCard {
+    /// Title for people.
+    pub title: String,
+    /// Example rates are shown with a caution.
+    pub example: bool,
+    /// Currency of every amount.
+    pub currency: Given<Currency>,
+    /// Day from which the rates hold, ISO 8601 (`2026-11-01`).
+    pub date: Given<String>,
+    /// At least one.
+    pub presses: Vec<Press>,
+    /// At least one.
+    pub stocks: Vec<Stock>,
+    /// Process, solid and effect inks.
+    pub inks: InkRates,
+    /// Sheets spoiled while running, by run length.
+    pub run_spoilage: RunSpoilage,
+    /// Cutting, folding, stitching.
+    pub finishing: Finishing,
+    /// Margin or mark-up on the cost.
+    pub profit: Given<Profit>,
+    /// The total is rounded up to a multiple of this, as a line of its own; zero = not rounded.
+    pub round_total_to: Given<Money>,
+}
+
+/// A sheetfed press.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Press {
+    /// Name on the card.
+    pub name: Given<String>,
+    /// Printing units; a coater is none.
+    pub units: Given<u32>,
+    /// Whether the sheet can be turned in the press, units then split over both sides.
+    pub perfecting: Given<bool>,
+    /// Whether it has a coater behind the last unit.
+    pub coater: Given<bool>,
+    /// Largest sheet.
+    pub largest_sheet: Given<Size>,
+    /// Smallest sheet.
+    pub smallest_sheet: Given<Size>,
+    /// Lightest and heaviest paper.
+    pub lightest: Given<Gsm>,
+    /// Heaviest paper.
+    pub heaviest: Given<Gsm>,
+    /// Unprintable edge held by the grippers, along one long edge of the sheet.
+    pub gripper: Given<Millimetres>,
+    /// Unprintable edge opposite the grippers.
+    pub tail: Given<Millimetres>,
+    /// Unprintable edge on each side.
+    pub side: Given<Millimetres>,
+    /// Price of an hour with its crew.
+    pub hourly_rate: Given<Money>,
+    /// Minutes of make-ready for each form and pass, whatever its inks.
+    pub make_ready_minutes: Given<f64>,
+    /// Further minutes for each ink of the form and pass.
+    pub make_ready_minutes_per_ink: Given<f64>,
+    /// Sheets of make-ready for each form and pass.
+    pub make_ready_sheets: Given<u64>,
+    /// Further sheets for each ink of the form and pass.
+    pub make_ready_sheets_per_ink: Given<u64>,
+    /// Minutes to wash a unit for another ink.
+    pub wash_up_minutes: Given<f64>,
+    /// Minutes to wash a unit after a metallic, fluorescent or white ink.
+    pub wash_up_minutes_effect: Given<f64>,
+    /// Price of one plate, exposed and mounted.
+    pub plate_price: Given<Money>,
+    /// Running speed by number of sheets in the run, ascending; the last has no upper end.
+    pub speeds: Vec<Speed>,
+}
+
+/// Running speed for runs up to a length.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Speed {
+    /// Sheets of the run up to which the speed holds; `None` = any number.
+    pub up_to: Option<u64>,
+    /// Sheets per hour, running.
+    pub sheets_per_hour: Given<f64>,
+}
+
+/// Surface of a paper; sets film weight and default printing condition.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum PaperKind {
+    /// Gloss or matt coated.
+    Coated,
+    /// Uncoated.
+    Uncoated,
+    /// Newsprint.
+    Newsprint,
+}
+
+/// A paper as it is bought.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stock {
+    /// Name on the card.
+    pub name: Given<String>,
+    /// Surface.
+    pub kind: Given<PaperKind>,
+    /// Weight.
+    pub gsm: Given<Gsm>,
+    /// Specific volume in cm³/g, if known.
+    pub bulk: Option<Given<f64>>,
+    /// Name of a printing condition, or a characterisation file relative to the rate card.
+    pub condition: Given<String>,
+    /// Parent sheets on sale; never empty.
+    pub sheets: Vec<Given<Size>>,
+    /// Sheets in a pack; packs are bought whole. 1 = single sheets.
+    pub pack: Given<u64>,
+    /// How it is paid.
+    pub price: Given<PaperPrice>,
+}
+
+/// How a paper is paid.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PaperPrice {
+    /// Per metric tonne.
+    Tonne(Money),
+    /// Per 1,000 parent sheets.
+    ThousandSheets(Money),
+    /// Per hundredweight of 100 lb (short hundredweight).
+    Hundredweight(Money),
+    /// Per ream of 500 parent sheets.
+    Ream(Money),
+    /// Supplied by the customer: nothing but handling, per 1,000 parent sheets.
+    Supplied {
+        /// Handling of 1,000 parent sheets.
+        handling: Money,
+    },
+}
+
+/// Rates of the inks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct InkRates {
+    /// The four process inks.
+    pub process: InkRate,
+    /// Any solid without an effect.
+    pub solid: InkRate,
+    /// Inks with an effect, by effect; an effect not listed cannot be priced.
+    pub effects: Vec<(Effect, InkRate)>,
+    /// Inks named by a job's colours.
+    pub named: Vec<(Given<String>, InkRate)>,
+}
+
+/// Rates of one kind of ink.
+#[derive(Debug, Clone, PartialEq)]
+pub struct InkRate {
+    /// Per kilogram.
+    pub price_per_kg: Given<Money>,
+    /// Film on coated paper at full coverage, g/m² wet.
+    pub film_coated: Given<f64>,
+    /// Film on uncoated paper, g/m².
+    pub film_uncoated: Given<f64>,
+    /// Film on newsprint, g/m².
+    pub film_newsprint: Given<f64>,
+    /// Ink lost in the unit per make-ready (ductor, rollers, wash-up), kg.
+    pub fixed_loss_kg: Given<f64>,
+    /// Least that can be bought for a job, kg; 0 = taken from stock.
+    pub smallest_order_kg: Given<f64>,
+}
+
+/// Sheets spoiled while running, for each pass.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunSpoilage {
+    /// By number of good sheets wanted from the pass, ascending; the last has no upper end.
+    pub steps: Vec<SpoilageStep>,
+}
+
+/// Spoilage for runs up to a length.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SpoilageStep {
+    /// Good sheets up to which it holds; `None` = any number.
+    pub up_to: Option<u64>,
+    /// Percent of the sheets printed.
+    pub percent: Given<Percent>,
+}
+
+/// Finishing operations; one that a product needs and the card lacks cannot be priced.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Finishing {
+    /// Cutting parent sheets to press sheets and printed sheets to pieces.
+    pub cut: Option<Operation>,
+    /// Folding, one pass through the folder per sheet.
+    pub fold: Option<Operation>,
+    /// Gathering, stitching and trimming, per copy.
+    pub stitch: Option<Operation>,
+    /// Packing, per copy.
+    pub pack: Option<Operation>,
+}
+
+/// One finishing operation.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Operation {
+    /// Price of setting up once.
+    pub set_up: Given<Money>,
+    /// Price of 1,000 pieces through the operation.
+    pub per_thousand: Given<Money>,
+    /// Pieces spoiled in setting up.
+    pub set_up_spoilage: Given<u64>,
+    /// Percent of the pieces spoiled in running.
+    pub run_spoilage: Given<Percent>,
+}
+
+/// Profit on the cost.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Profit {
+    /// Share of the selling price, 0..100 %.
+    Margin(Percent),
+    /// Share of the cost.
+    MarkUp(Percent),
+}

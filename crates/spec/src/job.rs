@@ -1,0 +1,231 @@
+//! A job that has been checked: nothing in it can be wrong in itself.
+//!
+//! Whether it fits a rate card (stocks, currency, sheet sizes) is checked by [`crate::check_against`].
+
+use inkset_units::{Coverage, Currency, DeltaE, Millimetres, Percent, Size, ToneValue};
+
+use crate::Given;
+
+/// What has to be printed, in which colours, how often.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Job {
+    /// Title for people.
+    pub title: String,
+    /// Who the job is for.
+    pub client: Option<String>,
+    /// Currency of every amount.
+    pub currency: Given<Currency>,
+    /// Copies ordered, ascending, 1 to 10,000,000 each, no doubles.
+    pub quantities: Vec<Given<u64>>,
+    /// Rate card named by the job, relative to the job file.
+    pub rates: Option<Given<String>>,
+    /// Copies delivered beyond the order, charged for in paper and run.
+    pub overs: Given<Percent>,
+    /// Press variation by which colours are judged.
+    pub variation: Given<VariationName>,
+    /// What the copies become.
+    pub product: Product,
+    /// At least one part, in the order of the file.
+    pub parts: Vec<Part>,
+    /// Flat colours, in the order of the file.
+    pub colours: Vec<Colour>,
+    /// Photographs and other four-ink pictures.
+    pub pictures: Vec<Picture>,
+}
+
+/// Named size of press variation (`docs/colour.md`).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum VariationName {
+    /// Normal press variation under process control.
+    Controlled,
+    /// What the process standard still allows in a run.
+    Limit,
+}
+
+/// The finished product.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Product {
+    /// How the sheets become a product.
+    pub kind: Given<ProductKind>,
+    /// Trimmed size of the finished (folded) product.
+    pub trim: Given<Size>,
+}
+
+/// How the sheets become a product.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ProductKind {
+    /// One flat sheet with one or two printed sides.
+    Flat,
+    /// One sheet folded in parallel to panels; the open sheet is panels x trim width wide.
+    Folded,
+    /// Folded sheets nested and stitched through the spine.
+    SaddleStitched,
+}
+
+/// Sheets of one stock within the product: cover, text, or the only part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Part {
+    /// Name within the job.
+    pub name: Given<String>,
+    /// Name of a stock on the rate card.
+    pub stock: Given<String>,
+    /// Pages of this part. Flat: 1 or 2 (sides). Folded: 2 x panels. Saddle-stitched: a multiple of 4.
+    pub pages: Given<u32>,
+    /// Image beyond the trim on every edge.
+    pub bleed: Given<Millimetres>,
+}
+
+impl Part {
+    /// Sides of the open sheet that pages lie on: page numbers on the front and on the back, for flat and folded parts.
+    pub fn side_pages(&self, side: Side) -> Vec<u32> {
+        (1..=self.pages.value)
+            .filter(|page| side_of_page(*page, self.pages.value) == side)
+            .collect()
+    }
+}
+
+/// The side of the open sheet that a page of a flat or folded part lies on.
+///
+/// Page 1 of a flat sheet is its front, page 2 its back. A folded leaflet counts its panels as the reader meets them:
+/// the outside (front) carries the first page and the last, the inside (back) the pages in between, turn by turn.
+pub fn side_of_page(page: u32, pages: u32) -> Side {
+    if pages <= 2 {
+        return if page <= 1 { Side::Front } else { Side::Back };
+    }
+    if matches!(page % 4, 0 | 1) {
+        Side::Front
+    } else {
+        Side::Back
+    }
+}
+
+/// Side of an open sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Side {
+    /// Front of a flat sheet, outside of a folded one.
+    Front,
+    /// Back of a flat sheet, inside of a folded one.
+    Back,
+}
+
+/// A flat colour of the design.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Colour {
+    /// Name within the job.
+    pub name: Given<String>,
+    /// What it should look like.
+    pub target: Given<Target>,
+    /// How much it matters; sets the default tolerance.
+    pub importance: Given<Importance>,
+    /// What the client accepts on a delivered copy.
+    pub tolerance: Given<DeltaE>,
+    /// An ink that no build imitates.
+    pub effect: Option<Given<Effect>>,
+    /// Whether a solid ink may, must or must not be offered for it.
+    pub solid: Given<SolidChoice>,
+    /// How closely a solid ink of this colour is mixed to its standard.
+    pub solid_match: Given<DeltaE>,
+    /// Name of the ink entry on the rate card that prices a solid of this colour; `None` = the card's entry for its kind.
+    pub ink: Option<Given<String>>,
+    /// Where it is printed; never empty.
+    pub uses: Vec<Use>,
+}
+
+/// What a colour should look like.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Target {
+    /// CIELAB, D50, 2° observer, absolute: L 0..=100, a and b -128..=128.
+    Lab {
+        /// Lightness.
+        l: f64,
+        /// Red (+) to green (-).
+        a: f64,
+        /// Yellow (+) to blue (-).
+        b: f64,
+    },
+    /// sRGB, IEC 61966-2-1.
+    Srgb([u8; 3]),
+    /// Process tone values in percent, C M Y K, as printed under a named printing condition; `None` = the part's own.
+    Cmyk {
+        /// Tone values in percent.
+        tones: [f64; 4],
+        /// Name of the printing condition.
+        condition: Option<String>,
+    },
+}
+
+/// How much a colour matters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Importance {
+    /// The colour of a brand: tolerance 2 unless given.
+    Brand,
+    /// Should match a neighbour or an earlier job: tolerance 3.5 unless given.
+    Matching,
+    /// Only has to look right: tolerance 6 unless given.
+    Decorative,
+}
+
+/// An ink whose look no process build imitates.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Effect {
+    /// Metal flakes.
+    Metallic,
+    /// Fluorescent.
+    Fluorescent,
+    /// Opaque white.
+    White,
+    /// Clear varnish printed from a plate.
+    Varnish,
+}
+
+/// Whether a solid ink is considered for a colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SolidChoice {
+    /// Options with and without it.
+    Allowed,
+    /// Only options with it.
+    Required,
+    /// Only options without it.
+    Refused,
+}
+
+/// One use of a colour.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Use {
+    /// Index into [`Job::parts`].
+    pub part: usize,
+    /// Page numbers within the part, from 1, ascending.
+    pub pages: Vec<u32>,
+    /// Share of each of these pages that carries the colour.
+    pub coverage: Given<Coverage>,
+    /// Tone of the colour; 100 = full.
+    pub tint: Given<ToneValue>,
+    /// What it is used as.
+    pub kind: Given<UseKind>,
+}
+
+/// What a colour is used as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum UseKind {
+    /// A flat panel or logo.
+    Panel,
+    /// Type.
+    Type,
+    /// Rules and line art.
+    Rule,
+    /// The ground of a whole page.
+    Background,
+}
+
+/// Photographs on some pages.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Picture {
+    /// Index into [`Job::parts`].
+    pub part: usize,
+    /// Page numbers within the part, from 1, ascending.
+    pub pages: Vec<u32>,
+    /// Share of each of these pages that pictures take.
+    pub area: Given<Coverage>,
+    /// Mean coverage of C, M, Y, K within the pictures.
+    pub inks: Given<[f64; 4]>,
+}
