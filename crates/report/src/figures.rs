@@ -1,0 +1,73 @@
+//! How single figures are written for people.
+
+use inkset_units::{Currency, Money};
+
+/// Digits in groups of three with a no-break space (ISO 80000-1), which no reader takes for a decimal sign.
+pub(crate) fn grouped(number: &str) -> String {
+    let (sign, digits) = number
+        .strip_prefix('-')
+        .map_or(("", number), |rest| ("−", rest));
+    let (whole, decimals) = digits
+        .split_once('.')
+        .map_or((digits, None), |(w, d)| (w, Some(d)));
+    let mut out = sign.to_owned();
+    for (at, digit) in whole.chars().enumerate() {
+        if at > 0 && (whole.len() - at).is_multiple_of(3) {
+            out.push('\u{a0}');
+        }
+        out.push(digit);
+    }
+    if let Some(decimals) = decimals {
+        out.push('.');
+        out.push_str(decimals);
+    }
+    out
+}
+
+/// An amount without its currency.
+pub(crate) fn money_text(money: Money, currency: Currency) -> String {
+    grouped(&money.to_text(currency))
+}
+
+/// An amount with its sign.
+pub(crate) fn difference_text(money: Money, currency: Currency) -> String {
+    let text = money_text(money, currency);
+    if money > Money::ZERO {
+        format!("+{text}")
+    } else {
+        text
+    }
+}
+
+/// Without control characters and without marks that turn the reading direction.
+pub(crate) fn printable(text: &str) -> String {
+    let turns = |c: char| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200e}' | '\u{200f}');
+    text.chars()
+        .map(|c| {
+            if c == '\n' {
+                c
+            } else if c.is_control() || turns(c) {
+                '\u{fffd}'
+            } else {
+                c
+            }
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn thousands_stand_apart() {
+        for (plain, shown) in [
+            ("1", "1"),
+            ("1234.50", "1\u{a0}234.50"),
+            ("-1234567", "−1\u{a0}234\u{a0}567"),
+            ("999.99", "999.99"),
+        ] {
+            assert_eq!(grouped(plain), shown);
+        }
+    }
+}
