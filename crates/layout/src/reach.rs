@@ -15,7 +15,7 @@ pub(crate) fn reachable(a: i64, b: i64, limit: i64, most: usize) -> Option<Vec<i
         }
         let start = q * long;
         let row = (limit.max(0) - start) / short;
-        if sums.len() as i64 + row > 16 * most as i64 {
+        if sums.len() as u64 + row as u64 > 16 * most as u64 {
             return None;
         }
         sums.extend((0..=row).map(|p| start + p * short));

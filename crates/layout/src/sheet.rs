@@ -1,0 +1,63 @@
+//! Press sheets from parent sheets, and what of them can be printed.
+
+use inkset_spec::Press;
+use inkset_units::{Millimetres, Size};
+
+use crate::WorkStyle;
+
+/// A sheet as it goes through the press, cut from a parent sheet.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PressSheet {
+    /// Size, long edge first; the long edge lies in the grippers.
+    pub size: Size,
+    /// Press sheets from one parent: 1 whole, 2 halved across the long edge, 4 quartered.
+    pub per_parent: u32,
+}
+
+/// Ways to bring a parent sheet to a press: whole, halved, quartered, as far as the press takes the size.
+pub fn press_sheets(parent: Size, press: &Press) -> Vec<PressSheet> {
+    let (long, short) = (parent.long_edge(), parent.short_edge());
+    [(1, 1.0, 1.0), (2, 0.5, 1.0), (4, 0.5, 0.5)]
+        .into_iter()
+        .map(|(per_parent, of_long, of_short)| PressSheet {
+            size: long_first(long * of_long, short * of_short),
+            per_parent,
+        })
+        .filter(|sheet| takes(press, sheet.size))
+        .collect()
+}
+
+fn long_first(a: Millimetres, b: Millimetres) -> Size {
+    let (width, height) = if a >= b { (a, b) } else { (b, a) };
+    Size { width, height }
+}
+
+fn takes(press: &Press, sheet: Size) -> bool {
+    sheet.fits_on(press.largest_sheet.value) && press.smallest_sheet.fits_on(sheet)
+}
+
+/// The area on which pieces are counted for a work style; `None` if the margins leave nothing.
+///
+/// For work-and-turn and work-and-tumble it is one half of the sheet, of which the other is the mirror image. Where the
+/// sheet is gripped at both long edges in turn (tumbling, perfecting), both get the wider of gripper and tail.
+pub fn printable(sheet: Size, press: &Press, style: WorkStyle) -> Option<Size> {
+    let long = sheet.long_edge().mm() - 2.0 * press.side.mm();
+    let short = sheet.short_edge().mm() - press.gripper.mm() - press.tail.mm();
+    let gripped_twice = sheet.short_edge().mm() - 2.0 * press.gripper.mm().max(press.tail.mm());
+    match style {
+        WorkStyle::OneSided | WorkStyle::Sheetwise => Size::from_mm(long, short),
+        WorkStyle::WorkAndTurn => Size::from_mm(long / 2.0, short),
+        WorkStyle::WorkAndTumble => Size::from_mm(long, gripped_twice / 2.0),
+        WorkStyle::Perfecting => Size::from_mm(long, gripped_twice),
+    }
+}
+
+/// By how many mm a piece is too big for an area in its better orientation; 0 if it fits.
+pub fn shortfall_mm(piece: Size, area: Size) -> f64 {
+    let over = |p: Size| {
+        let width = p.width.mm() - area.width.mm();
+        let height = p.height.mm() - area.height.mm();
+        width.max(height).max(0.0)
+    };
+    over(piece).min(over(piece.turned()))
+}
