@@ -1,1 +1,38 @@
-//! Placeholder while the crate is being written.
+//! Printing conditions, best builds, press variation, colour differences.
+//!
+//! A [`PrintingCondition`] is a function from ink tones to absolute Lab. [`best_build`] turns it round: the tones that
+//! come nearest to a target. [`build_on_press`] and [`solid_on_press`] say what a run does to a colour. Nothing here
+//! knows of jobs or money. Transcendental functions come from `libm` and every random number from a fixed seed, so a
+//! figure is the same on every machine and with any number of threads.
+
+mod condition;
+mod curve;
+mod difference;
+mod exact;
+mod grid;
+mod ink;
+mod lab;
+mod linear;
+mod neugebauer;
+mod press;
+mod residual;
+mod search;
+mod shipped;
+mod solid;
+mod stored;
+mod table;
+mod variation;
+
+pub use condition::{
+    ConditionError, MAX_PATCHES, PrintingCondition, condition_from_table, grid_from_table,
+};
+pub use difference::delta_e00;
+pub use exact::ExactModel;
+pub use ink::{ProcessInk, ProcessSet};
+pub use lab::{D50_WHITE, LabD50, Xyz, lab_from_srgb, lab_from_xyz, srgb_from_lab, xyz_from_lab};
+pub use press::{PressSpread, build_on_press};
+pub use search::{Build, BuildLimits, PREFERENCE_SLACK, best_build};
+pub use shipped::{shipped, shipped_grid, shipped_names, shipped_table};
+pub use solid::{DEFAULT_MATCH, SolidInk, solid_on_press, spot_tone_value};
+pub use table::{CharacterisationTable, ConditionInfo, Patch};
+pub use variation::Variation;

@@ -1,0 +1,159 @@
+//! A printing condition: what ink tones look like on one paper, printed one way.
+
+use std::sync::OnceLock;
+
+use crate::exact::ExactModel;
+use crate::grid::{Grid, Tangent};
+use crate::neugebauer::Neugebauer;
+use crate::search::StartNodes;
+use crate::table::{CharacterisationTable, ConditionInfo};
+use crate::{LabD50, stored};
+
+/// A function from ink tones to absolute Lab, with the limits of the process.
+///
+/// Cheap to share between threads; one answer costs well under a microsecond.
+#[derive(Debug)]
+pub struct PrintingCondition {
+    info: ConditionInfo,
+    grid: Grid,
+    areas: Neugebauer,
+    starts: OnceLock<StartNodes>,
+}
+
+/// What keeps a table from becoming a printing condition.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum ConditionError {
+    /// The bare paper or a solid was not measured.
+    #[error(
+        "the table lacks the bare paper or one of the four solids; these five patches must be there"
+    )]
+    NoPrimaries,
+    /// The system of the residual grows with the square of the patches.
+    #[error("the table has {found} different patches; at most {allowed} are taken")]
+    TooManyPatches {
+        /// Different combinations of tones in the table.
+        found: usize,
+        /// The most that are taken.
+        allowed: usize,
+    },
+    /// A stored grid that cannot be used.
+    #[error("the stored grid cannot be used: {0}")]
+    Stored(&'static str),
+}
+
+/// The most different patches that a table may have; the largest usual chart has 1,617.
+pub const MAX_PATCHES: usize = 4000;
+
+/// Computes a printing condition from a characterisation table; takes about half a second for 1,600 patches.
+pub fn condition_from_table(
+    table: &CharacterisationTable,
+) -> Result<PrintingCondition, ConditionError> {
+    PrintingCondition::from_bytes(&grid_from_table(table)?)
+}
+
+/// Computes the stored form of a condition, the same bytes on every machine.
+pub fn grid_from_table(table: &CharacterisationTable) -> Result<Vec<u8>, ConditionError> {
+    let patches = table.averaged();
+    if patches.len() > MAX_PATCHES {
+        return Err(ConditionError::TooManyPatches {
+            found: patches.len(),
+            allowed: MAX_PATCHES,
+        });
+    }
+    let model = ExactModel::fit(&patches).ok_or(ConditionError::NoPrimaries)?;
+    Ok(stored::encode(
+        &table.info,
+        &model.areas,
+        &Grid::compute(&model),
+    ))
+}
+
+impl PrintingCondition {
+    pub(crate) fn from_parts(info: ConditionInfo, areas: Neugebauer, grid: Grid) -> Self {
+        Self {
+            info,
+            grid,
+            areas,
+            starts: OnceLock::new(),
+        }
+    }
+
+    /// Reads a stored grid, as written by [`grid_from_table`]; damage is found by its checksum.
+    pub fn from_bytes(bytes: &[u8]) -> Result<Self, ConditionError> {
+        stored::decode(bytes).map_err(ConditionError::Stored)
+    }
+
+    /// Returns the short name, such as `coated-tr006`.
+    pub fn name(&self) -> &str {
+        &self.info.name
+    }
+
+    /// Returns the title for people.
+    pub fn title(&self) -> &str {
+        &self.info.title
+    }
+
+    /// Returns where the figures come from.
+    pub fn source(&self) -> &str {
+        &self.info.source
+    }
+
+    /// Returns the terms on which the figures may be passed on.
+    pub fn licence(&self) -> &str {
+        &self.info.licence
+    }
+
+    /// Returns the kind of paper, such as `coated` or `newsprint`; empty if unknown.
+    pub fn paper_kind(&self) -> &str {
+        &self.info.paper_kind
+    }
+
+    /// Returns the process and the standard that the condition claims; empty if unknown.
+    pub fn process(&self) -> &str {
+        &self.info.process
+    }
+
+    /// Returns everything known besides the colours.
+    pub fn info(&self) -> &ConditionInfo {
+        &self.info
+    }
+
+    /// Returns the largest sum of tones, percent.
+    pub fn ink_limit(&self) -> f64 {
+        self.info.ink_limit
+    }
+
+    /// Returns the largest tone of black, percent.
+    pub fn black_limit(&self) -> f64 {
+        self.info.black_limit
+    }
+
+    /// Returns the smallest tone that still prints, percent.
+    pub fn smallest_dot(&self) -> f64 {
+        self.info.smallest_dot
+    }
+
+    /// Returns the colour that these tones of cyan, magenta, yellow and black (percent, 0 to 100) print as.
+    ///
+    /// Tones outside the range are taken as the nearer end.
+    pub fn lab(&self, tones: [f64; 4]) -> LabD50 {
+        self.grid.lab(tones)
+    }
+
+    /// Returns the colour of the bare paper.
+    pub fn paper(&self) -> LabD50 {
+        self.lab([0.0; 4])
+    }
+
+    pub(crate) fn tangent(&self, tones: [f64; 4]) -> Tangent {
+        self.grid.tangent(tones)
+    }
+
+    pub(crate) fn area_model(&self) -> &Neugebauer {
+        &self.areas
+    }
+
+    pub(crate) fn starts(&self) -> &StartNodes {
+        self.starts.get_or_init(|| StartNodes::of(&self.grid))
+    }
+}

@@ -1,0 +1,57 @@
+//! Solving a large symmetric system.
+
+/// Solves `A x = b` for several right-hand sides at once; `A` is symmetric, positive definite, given by its lower half.
+///
+/// Method: Cholesky. `rows[i]` holds the first `i + 1` entries of row `i` and is overwritten. The sums run in a fixed
+/// order, so that the answer is the same bit for bit wherever it is computed.
+pub(crate) fn solve_symmetric<const N: usize>(rows: &mut [Vec<f64>], b: &mut [[f64; N]]) {
+    factorise(rows);
+    for i in 0..rows.len() {
+        for k in 0..N {
+            let known: f64 = (0..i).map(|j| rows[i][j] * b[j][k]).sum();
+            b[i][k] = (b[i][k] - known) / rows[i][i];
+        }
+    }
+    for i in (0..rows.len()).rev() {
+        for k in 0..N {
+            b[i][k] /= rows[i][i];
+            let solved = b[i][k];
+            for j in 0..i {
+                b[j][k] -= rows[i][j] * solved;
+            }
+        }
+    }
+}
+
+fn factorise(rows: &mut [Vec<f64>]) {
+    for i in 0..rows.len() {
+        let (done, rest) = rows.split_at_mut(i);
+        let row = &mut rest[0];
+        for (j, earlier) in done.iter().enumerate() {
+            row[j] = (row[j] - dot(&row[..j], &earlier[..j])) / earlier[j];
+        }
+        let left = row[i] - dot(&row[..i], &row[..i]);
+        // Rounding may push a pivot of a nearly singular system below zero; a tiny one is the honest limit.
+        row[i] = left.max(1e-14).sqrt();
+    }
+}
+
+const LANES: usize = 8;
+
+/// Scalar product with eight running sums, which the compiler turns into vector instructions.
+pub(crate) fn dot(p: &[f64], q: &[f64]) -> f64 {
+    let mut sums = [0.0; LANES];
+    let (p_blocks, q_blocks) = (p.chunks_exact(LANES), q.chunks_exact(LANES));
+    let tail: f64 = p_blocks
+        .remainder()
+        .iter()
+        .zip(q_blocks.remainder())
+        .map(|(a, b)| a * b)
+        .sum();
+    for (a, b) in p_blocks.zip(q_blocks) {
+        for lane in 0..LANES {
+            sums[lane] += a[lane] * b[lane];
+        }
+    }
+    sums.iter().sum::<f64>() + tail
+}

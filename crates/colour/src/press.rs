@@ -1,0 +1,197 @@
+//! What press variation does to a build or to a solid.
+//!
+//! Every ink's film and tone value deviate on their own, normally distributed. The colour's answer to each deviation is
+//! measured at plus and minus one standard deviation, which gives a slope and a curvature; a fixed set of samples runs
+//! through that. The film acts on the primaries of the area model, and the grid follows by the ratio of the two.
+
+use std::sync::LazyLock;
+
+use crate::condition::PrintingCondition;
+use crate::difference::Metric;
+use crate::lab::{lab_from_xyz, xyz_from_lab};
+use crate::neugebauer::Neugebauer;
+use crate::variation::Variation;
+use crate::{LabD50, Xyz, delta_e00};
+
+/// ΔE00 to the target over a run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PressSpread {
+    /// Half of the sheets are nearer than this.
+    pub median: f64,
+    /// 95 of 100 sheets are nearer than this.
+    pub p95: f64,
+}
+
+/// Samples of a run. Even, because they come in mirrored pairs.
+pub(crate) const SAMPLES: usize = 400;
+
+/// Deviations per sample: the film and the tone value of four inks.
+pub(crate) const DEVIATIONS: usize = 8;
+
+/// Returns how far the sheets of a run are from the target when a build is printed.
+///
+/// `tones` are in percent. Seeded: the same question has the same answer every time.
+pub fn build_on_press(
+    condition: &PrintingCondition,
+    tones: [f64; 4],
+    target: LabD50,
+    variation: &Variation,
+) -> PressSpread {
+    let response = Response::of_build(condition, tones, variation);
+    spread(
+        DRAWS
+            .iter()
+            .map(|draw| delta_e00(target, response.lab(draw)))
+            .collect(),
+    )
+}
+
+/// First-order change of a build under the controlled variation, ΔE00 at one standard deviation.
+pub(crate) fn sensitivity(condition: &PrintingCondition, tones: [f64; 4]) -> f64 {
+    let response = Response::of_build(condition, tones, &Variation::CONTROLLED);
+    let metric = Metric::at(response.aim);
+    let squares = response
+        .terms
+        .iter()
+        .map(|term| metric.size(term.slope))
+        .map(|size| size * size);
+    squares.sum::<f64>().sqrt()
+}
+
+/// A colour's answer to standard deviations of film and tone value, second order in each.
+#[derive(Debug, Clone)]
+pub(crate) struct Response {
+    pub(crate) aim: LabD50,
+    terms: [Term; DEVIATIONS],
+}
+
+#[derive(Debug, Clone, Copy, Default)]
+struct Term {
+    slope: [f64; 3],
+    curvature: [f64; 3],
+}
+
+impl Response {
+    fn of_build(condition: &PrintingCondition, tones: [f64; 4], variation: &Variation) -> Self {
+        let aim = condition.lab(tones);
+        let film = FilmModel::at(condition, tones);
+        let mut terms = [Term::default(); DEVIATIONS];
+        for ink in (0..4).filter(|i| tones[*i] > 0.0) {
+            let film_at = |sign: f64| {
+                let mut densities = [0.0; 4];
+                densities[ink] = sign * 0.5 * variation.density_two_sd;
+                film.shifted(aim, densities)
+            };
+            let tone_at = |sign: f64| {
+                let mut moved = tones;
+                moved[ink] = moved_tone(tones[ink], sign * 0.5 * variation.tone_two_sd);
+                condition.lab(moved)
+            };
+            terms[ink] = Term::between(aim, film_at(-1.0), film_at(1.0));
+            terms[ink + 4] = Term::between(aim, tone_at(-1.0), tone_at(1.0));
+        }
+        Self { aim, terms }
+    }
+
+    pub(crate) fn lab(&self, draw: &[f64; DEVIATIONS]) -> LabD50 {
+        let mut lab = self.aim.to_array();
+        for (term, z) in self.terms.iter().zip(draw) {
+            for (value, (slope, curvature)) in
+                lab.iter_mut().zip(term.slope.iter().zip(term.curvature))
+            {
+                *value += z * (slope + z * curvature);
+            }
+        }
+        LabD50::from_array(lab)
+    }
+}
+
+impl Term {
+    fn between(aim: LabD50, minus: LabD50, plus: LabD50) -> Self {
+        let (aim, minus, plus) = (aim.to_array(), minus.to_array(), plus.to_array());
+        Self {
+            slope: std::array::from_fn(|i| 0.5 * (plus[i] - minus[i])),
+            curvature: std::array::from_fn(|i| 0.5 * (plus[i] + minus[i]) - aim[i]),
+        }
+    }
+}
+
+/// A tone (percent) that gained so many points at the middle, less towards the ends.
+pub(crate) fn moved_tone(tone: f64, points_at_middle: f64) -> f64 {
+    let t = tone / 100.0;
+    (tone + points_at_middle * 4.0 * t * (1.0 - t)).clamp(0.0, 100.0)
+}
+
+/// The area model at one build, with the inks' films free to change.
+pub(crate) struct FilmModel<'a> {
+    model: &'a Neugebauer,
+    areas: [f64; 4],
+    nominal: [f64; 3],
+}
+
+impl<'a> FilmModel<'a> {
+    pub(crate) fn at(condition: &'a PrintingCondition, tones: [f64; 4]) -> Self {
+        let model = condition.area_model();
+        let areas = model.areas(tones);
+        Self {
+            model,
+            areas,
+            nominal: model.xyz_with_films(areas, [0.0; 4]),
+        }
+    }
+
+    /// Returns `lab` as it looks when the solids' densities change by so much.
+    pub(crate) fn shifted(&self, lab: LabD50, densities: [f64; 4]) -> LabD50 {
+        let changed = self.model.xyz_with_films(self.areas, densities);
+        let xyz = xyz_from_lab(lab).to_array();
+        lab_from_xyz(Xyz::from_array(std::array::from_fn(|i| {
+            xyz[i] * changed[i] / self.nominal[i].max(1e-9)
+        })))
+    }
+}
+
+pub(crate) fn spread(mut differences: Vec<f64>) -> PressSpread {
+    differences.sort_unstable_by(f64::total_cmp);
+    let at = |share: f64| {
+        differences[((differences.len() as f64 * share) as usize).min(differences.len() - 1)]
+    };
+    PressSpread {
+        median: at(0.5),
+        p95: at(0.95),
+    }
+}
+
+/// The samples in standard deviations, drawn once from a fixed seed.
+pub(crate) static DRAWS: LazyLock<Vec<[f64; DEVIATIONS]>> = LazyLock::new(|| {
+    let mut normal = NormalDraws {
+        state: 0x1b5e_77a1_9c3d_0f42,
+    };
+    let mut draws = Vec::with_capacity(SAMPLES);
+    while draws.len() < SAMPLES {
+        let draw: [f64; DEVIATIONS] = std::array::from_fn(|_| normal.next());
+        draws.push(draw);
+        draws.push(draw.map(|z| -z));
+    }
+    draws
+});
+
+/// Normally distributed numbers: a SplitMix64 stream (Steele, Lea and Flood 2014) through Box and Muller's transform.
+pub(crate) struct NormalDraws {
+    pub(crate) state: u64,
+}
+
+impl NormalDraws {
+    pub(crate) fn next(&mut self) -> f64 {
+        let radius = (-2.0 * libm::log(self.uniform())).sqrt();
+        radius * libm::cos(std::f64::consts::TAU * self.uniform())
+    }
+
+    /// A number above 0 and at most 1.
+    fn uniform(&mut self) -> f64 {
+        self.state = self.state.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.state;
+        z = (z ^ z >> 30).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ z >> 27).wrapping_mul(0x94d0_49bb_1331_11eb);
+        ((z ^ z >> 31) >> 11) as f64 / (1_u64 << 53) as f64 + f64::EPSILON / 2.0
+    }
+}

@@ -1,0 +1,127 @@
+//! A coarse lattice of tones, from which searches start.
+
+use crate::difference::Metric;
+use crate::grid::Grid;
+use crate::search::refine::Problem;
+
+/// Tones of the lattice besides zero, percent.
+const LEVELS: [u8; 7] = [8, 24, 40, 56, 72, 88, 100];
+
+/// Starts tried per subset of inks.
+const STARTS: usize = 3;
+
+/// The lattice's colours, kept by the subset of inks that they use.
+#[derive(Debug)]
+pub(crate) struct StartNodes {
+    groups: Vec<Group>,
+}
+
+#[derive(Debug, Default)]
+struct Group {
+    tones: Vec<[u8; 4]>,
+    sums: Vec<f32>,
+    lab: [Vec<f32>; 3],
+}
+
+/// The nodes nearest to one target in one subset.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Starts {
+    found: [(f32, [u8; 4]); STARTS],
+}
+
+impl Starts {
+    /// Returns the distance of the nearest node in ΔE00, near enough for ranking.
+    pub(crate) fn distance(&self) -> f64 {
+        f64::from(self.found[0].0).sqrt()
+    }
+
+    pub(crate) fn tones(&self) -> impl Iterator<Item = [f64; 4]> {
+        self.found
+            .into_iter()
+            .filter(|(d, _)| d.is_finite())
+            .map(|(_, tones)| tones.map(f64::from))
+    }
+}
+
+impl StartNodes {
+    pub(crate) fn of(grid: &Grid) -> Self {
+        let mut groups: Vec<Group> = (0..16).map(|_| Group::default()).collect();
+        let steps = LEVELS.len() + 1;
+        for code in 0..steps * steps * steps * steps {
+            let digit = |ink: u32| code / steps.pow(ink) % steps;
+            let tones: [u8; 4] = std::array::from_fn(|i| {
+                [0].iter()
+                    .chain(&LEVELS)
+                    .nth(digit(i as u32))
+                    .copied()
+                    .unwrap_or(0)
+            });
+            let subset = (0..4)
+                .filter(|i| tones[*i] > 0)
+                .fold(0, |bits, i| bits | 1 << i);
+            groups[subset].push(tones, grid);
+        }
+        Self { groups }
+    }
+
+    /// Returns the nearest nodes that the problem allows, at most one of each pair of neighbours.
+    pub(crate) fn nearest(&self, problem: &Problem<'_>, metric: &Metric) -> Starts {
+        let group = &self.groups[problem.subset().bits()];
+        let distances = group.distances(metric);
+        let mut starts = Starts {
+            found: [(f32::INFINITY, [0; 4]); STARTS],
+        };
+        for (i, distance) in distances.into_iter().enumerate() {
+            if distance < starts.found[STARTS - 1].0
+                && f64::from(group.sums[i]) <= problem.ink_limit()
+            {
+                starts.offer(distance, group.tones[i]);
+            }
+        }
+        starts
+    }
+}
+
+impl Starts {
+    fn offer(&mut self, distance: f32, tones: [u8; 4]) {
+        let is_near = |other: [u8; 4]| tones.iter().zip(other).all(|(p, q)| p.abs_diff(q) <= 16);
+        if let Some(neighbour) = self
+            .found
+            .iter()
+            .position(|(d, other)| d.is_finite() && is_near(*other))
+        {
+            if self.found[neighbour].0 <= distance {
+                return;
+            }
+            self.found[neighbour] = (distance, tones);
+        } else {
+            self.found[STARTS - 1] = (distance, tones);
+        }
+        self.found.sort_by(|p, q| p.0.total_cmp(&q.0));
+    }
+}
+
+impl Group {
+    fn push(&mut self, tones: [u8; 4], grid: &Grid) {
+        let lab = grid.lab(tones.map(f64::from)).to_array();
+        self.sums.push(tones.iter().map(|t| f32::from(*t)).sum());
+        self.tones.push(tones);
+        for (column, value) in self.lab.iter_mut().zip(lab) {
+            column.push(value as f32);
+        }
+    }
+
+    fn distances(&self, metric: &Metric) -> Vec<f32> {
+        let target = metric.target.to_array().map(|v| v as f32);
+        let rows = metric.rows.map(|row| row.map(|v| v as f32));
+        let [l, a, b] = &self.lab;
+        (0..l.len())
+            .map(|i| {
+                let (dl, da, db) = (l[i] - target[0], a[i] - target[1], b[i] - target[2]);
+                let part = |row: [f32; 3]| row[0] * dl + row[1] * da + row[2] * db;
+                let (p, q, r) = (part(rows[0]), part(rows[1]), part(rows[2]));
+                p * p + q * q + r * r
+            })
+            .collect()
+    }
+}
