@@ -1,0 +1,108 @@
+//! The codes of all notices; each is explained in `docs/errors.md`.
+
+macro_rules! codes {
+    ($($name:ident $code:literal $meaning:literal;)*) => {
+        $(#[doc = $meaning] pub const $name: &str = $code;)*
+        /// Every code, in the order of `docs/errors.md`.
+        pub const ALL: &[&str] = &[$($code),*];
+    };
+}
+
+codes! {
+    FILE_TOO_LONG "file-too-long" "The file is longer than the reader accepts.";
+    NOT_UTF_8 "not-utf-8" "The file is no UTF-8 text.";
+    SYNTAX "syntax" "The text is no TOML.";
+    DUPLICATE_KEY "duplicate-key" "A key is given twice in one table.";
+    TOO_MANY_PROBLEMS "too-many-problems" "There are more problems than are listed.";
+    UNKNOWN_KEY "unknown-key" "The table has no such key.";
+    MISSING_KEY "missing-key" "A key that has no default is not given.";
+    WRONG_TYPE "wrong-type" "A value is of another type than its key takes.";
+    EMPTY_TEXT "empty-text" "A text is empty.";
+    UNFIT_TEXT "unfit-text" "A text is too long or has control characters.";
+    UNKNOWN_WORD "unknown-word" "A word is none of those that the key takes.";
+    OUT_OF_RANGE "out-of-range" "A number is beyond its limits.";
+    LIST_TOO_LONG "list-too-long" "A list has too many entries.";
+    EMPTY_LIST "empty-list" "A list has no entry.";
+    NOT_AN_AMOUNT "not-an-amount" "A text or number is no amount of money.";
+    NOT_A_SIZE "not-a-size" "A text is no sheet or page size.";
+    NOT_A_LENGTH "not-a-length" "A value is no length with a unit.";
+    NOT_A_SHARE "not-a-share" "A text is no share of an area.";
+    NOT_A_DATE "not-a-date" "A value is no calendar date.";
+    UNKNOWN_CURRENCY "unknown-currency" "The code is none of ISO 4217.";
+    DUPLICATE_NAME "duplicate-name" "Two entries have the same name.";
+    QUANTITY_OUT_OF_RANGE "quantity-out-of-range" "A quantity is 0 or beyond 10,000,000.";
+    DUPLICATE_QUANTITY "duplicate-quantity" "A quantity is listed twice.";
+    PAGES_NOT_ALLOWED "pages-not-allowed" "The product cannot have this number of pages.";
+    TOO_MANY_PARTS "too-many-parts" "The product has one part only.";
+    PART_GIVEN_TWICE "part-given-twice" "The pages stand both under the product and in parts.";
+    UNKNOWN_PART "unknown-part" "The job has no part of this name.";
+    PAGE_BEYOND_PART "page-beyond-part" "The part has no such page.";
+    NOT_PAGES "not-pages" "A value names no pages.";
+    SIDE_AND_PAGES "side-and-pages" "Both side and pages are given.";
+    SIDE_OF_BOOKLET "side-of-booklet" "A booklet has pages, not two sides.";
+    NO_TARGET "no-target" "A colour has no target.";
+    SEVERAL_TARGETS "several-targets" "A colour has more than one target.";
+    NOT_A_HEX_COLOUR "not-a-hex-colour" "A text is no sRGB colour.";
+    LAB_OUT_OF_RANGE "lab-out-of-range" "A Lab value is beyond its range.";
+    TONE_OUT_OF_RANGE "tone-out-of-range" "A tone value is beyond 0 to 100 percent.";
+    COVERAGE_OVER_ONE "coverage-over-one" "A share is more than the whole.";
+    ZERO_TINT "zero-tint" "A tint of nothing prints nothing.";
+    EFFECT_REFUSED "effect-refused" "An effect needs a solid ink, which is refused.";
+    EFFECT_NEEDS_SOLID "effect-needs-solid" "An effect is always printed as a solid ink.";
+    INK_WITHOUT_SOLID "ink-without-solid" "An ink is named for a colour that takes no solid.";
+    UNUSED_COLOUR "unused-colour" "No part uses a colour.";
+    COVERAGE_SUM "coverage-sum" "Colours and pictures cover a page more than twice.";
+    STEPS_NOT_ASCENDING "steps-not-ascending" "Steps by run length do not ascend.";
+    OPEN_STEP "open-step" "The last step, and no other, has no upper end.";
+    LARGEST_BELOW_SMALLEST "largest-below-smallest" "A largest value is less than the smallest.";
+    MARGIN_OVER_HUNDRED "margin-over-hundred" "A margin of 100 percent or more has no price.";
+    SEVERAL_PROFITS "several-profits" "Both margin and mark-up are given.";
+    ONE_PRICE "one-price" "A stock needs exactly one price.";
+    ONE_WEIGHT "one-weight" "A stock needs exactly one weight.";
+    NOT_A_BASIS_WEIGHT "not-a-basis-weight" "A text is no basis weight.";
+    SHEET_FITS_NO_PRESS "sheet-fits-no-press" "No press of the card takes a sheet.";
+    MIXED_CURRENCIES "mixed-currencies" "Job and rate card have different currencies.";
+    UNKNOWN_STOCK "unknown-stock" "The rate card has no such stock.";
+    UNKNOWN_CONDITION "unknown-condition" "There is no such printing condition.";
+    UNKNOWN_INK "unknown-ink" "The rate card has no such ink.";
+    EFFECT_WITHOUT_RATE "effect-without-rate" "The rate card has no rate for an effect.";
+    FINISHING_MISSING "finishing-missing" "The rate card lacks an operation that the product needs.";
+    PIECE_FITS_NO_PRESS "piece-fits-no-press" "The open sheet with bleed fits no press.";
+    WEIGHT_FITS_NO_PRESS "weight-fits-no-press" "No press takes paper of this weight.";
+    ASSUMED_OVERS "assumed-overs" "Overs are not given.";
+    ASSUMED_VARIATION "assumed-variation" "The press variation is not given.";
+    ASSUMED_BLEED "assumed-bleed" "The bleed is not given.";
+    ASSUMED_IMPORTANCE "assumed-importance" "The importance of a colour is not given.";
+    ASSUMED_TOLERANCE "assumed-tolerance" "The tolerance of a colour is not given.";
+    ASSUMED_SOLID "assumed-solid" "Whether a solid may be offered is not given.";
+    ASSUMED_SOLID_MATCH "assumed-solid-match" "How closely a solid is mixed is not given.";
+    ASSUMED_TARGET "assumed-target" "The look of an effect is not given.";
+    ASSUMED_CONDITION "assumed-condition" "The printing condition is not given.";
+    ASSUMED_PAGES "assumed-pages" "The pages of a use are not given.";
+    ASSUMED_TINT "assumed-tint" "The tint of a use is not given.";
+    ASSUMED_USE "assumed-use" "What a colour is used as is not given.";
+    ASSUMED_PICTURE_INKS "assumed-picture-inks" "The inks of pictures are not measured.";
+    ASSUMED_PRESS_RANGE "assumed-press-range" "The lightest or heaviest paper of a press is not given.";
+    ASSUMED_EDGE "assumed-edge" "An unprintable edge of a press is not given.";
+    ASSUMED_PRESS_FITTING "assumed-press-fitting" "Perfecting or coater is not given.";
+    ASSUMED_WASH_UP "assumed-wash-up" "The wash-up after an effect ink is not given.";
+    ASSUMED_PACK "assumed-pack" "The pack of a stock is not given.";
+    ASSUMED_FILM "assumed-film" "The film weight of an ink is not given.";
+    ASSUMED_INK_LOSS "assumed-ink-loss" "The ink lost at each make-ready is not given.";
+    ASSUMED_SMALLEST_ORDER "assumed-smallest-order" "The smallest order of an ink is not given.";
+    ASSUMED_FINISHING_SPOILAGE "assumed-finishing-spoilage" "The spoilage of an operation is not given.";
+    ASSUMED_PROFIT "assumed-profit" "Neither margin nor mark-up is given.";
+    ASSUMED_ROUNDING "assumed-rounding" "The rounding of the total is not given.";
+}
+
+/// Codes that a broken line elsewhere can cause.
+pub(crate) const DEPENDS_ON_OTHER_LINES: &[&str] = &[
+    MISSING_KEY,
+    NO_TARGET,
+    UNUSED_COLOUR,
+    UNKNOWN_PART,
+    ONE_PRICE,
+    ONE_WEIGHT,
+    OPEN_STEP,
+    EMPTY_LIST,
+];

@@ -1,0 +1,549 @@
+//! Reads colours with their uses, and pictures.
+
+use inkset_units::{Coverage, DeltaE, ToneValue};
+use toml::de::DeValue;
+
+use super::job::{optional_text, report_duplicate_names};
+use super::part::Parts;
+use super::{Limits, TableReader, Value, pages, shown};
+use crate::{Colour, Effect, Given, Importance, Picture, SolidChoice, Target, Use, UseKind, codes};
+
+/// Most uses of one colour.
+const MOST_USES: usize = 100;
+/// How closely a solid is mixed unless given, ΔE00. Common practice, no source.
+const USUAL_SOLID_MATCH: f64 = 1.0;
+/// Mean coverage of C, M, Y, K within photographs. Common practice, no source.
+pub(crate) const TYPICAL_PICTURE: [f64; 4] = [0.30, 0.28, 0.30, 0.15];
+const DELTA_E: Limits = Limits::new(0.0, 100.0, "ΔE00", "2.0");
+
+/// Words for effects in job files and rate cards.
+pub(crate) const EFFECTS: [(&str, Effect); 4] = [
+    ("metallic", Effect::Metallic),
+    ("fluorescent", Effect::Fluorescent),
+    ("white", Effect::White),
+    ("varnish", Effect::Varnish),
+];
+
+pub(crate) fn colours(root: &TableReader<'_>, parts: &Parts) -> Option<Vec<Colour>> {
+    let Some(listed) = root.optional("colour") else {
+        return Some(Vec::new());
+    };
+    let read: Vec<Option<Colour>> = listed.list()?.iter().map(|e| colour(e, parts)).collect();
+    let names = read.iter().flatten().map(|c| c.name.clone());
+    report_duplicate_names(root, "colours", names);
+    read.into_iter().collect()
+}
+
+fn colour(entry: &Value<'_>, parts: &Parts) -> Option<Colour> {
+    let table = TableReader::of(entry, "a colour")?;
+    let name = table.name("name", "name = \"Pumpkin orange\"");
+    if let Some(name) = &name {
+        table.call(format!("colour `{}`", name.value));
+    }
+    let effect = effect(&table);
+    let target = target(&table, effect.flatten());
+    let importance = importance(&table);
+    let tolerance = tolerance(&table, importance);
+    let solid = solid(&table, effect.flatten());
+    let solid_match = solid_match(&table, solid);
+    let ink = optional_text(&table, "ink");
+    let uses = uses(&table, parts);
+    table.finish();
+    let colour = Colour {
+        name: name?,
+        target: target?,
+        importance: importance?,
+        tolerance: tolerance?,
+        effect: effect?,
+        solid: solid?,
+        solid_match: solid_match?,
+        ink: ink?,
+        uses: uses?,
+    };
+    warn_of_idle_ink(&table, &colour);
+    Some(colour)
+}
+
+/// The outer `None` means that it is wrong.
+fn effect(table: &TableReader<'_>) -> Option<Option<Given<Effect>>> {
+    match table.optional("effect") {
+        None => Some(None),
+        Some(value) => value.choice(&EFFECTS).map(Some),
+    }
+}
+
+fn importance(table: &TableReader<'_>) -> Option<Given<Importance>> {
+    let choices = [
+        ("brand", Importance::Brand),
+        ("matching", Importance::Matching),
+        ("decorative", Importance::Decorative),
+    ];
+    let sentence = "no importance given; taking `matching` (common practice, no source)";
+    table.or_assume(
+        table.optional("importance").map(|v| v.choice(&choices)),
+        Importance::Matching,
+        (codes::ASSUMED_IMPORTANCE, sentence.to_owned()),
+    )
+}
+
+/// Tolerances by importance, ΔE00. Common practice, no source.
+fn usual_tolerance(importance: Importance) -> (&'static str, f64) {
+    match importance {
+        Importance::Brand => ("brand", 2.0),
+        Importance::Matching => ("matching", 3.5),
+        Importance::Decorative => ("decorative", 6.0),
+    }
+}
+
+fn tolerance(
+    table: &TableReader<'_>,
+    importance: Option<Given<Importance>>,
+) -> Option<Given<DeltaE>> {
+    let given = table.optional("tolerance").map(|v| delta_e(&v));
+    let (word, usual) = usual_tolerance(importance?.value);
+    let sentence = format!(
+        "no tolerance given; using {usual:.1} ΔE00, the usual one for `{word}` (common practice, no source)"
+    );
+    table.or_assume(
+        given,
+        DeltaE::new(usual)?,
+        (codes::ASSUMED_TOLERANCE, sentence),
+    )
+}
+
+fn delta_e(value: &Value<'_>) -> Option<Given<DeltaE>> {
+    let number = value.number(DELTA_E)?;
+    DeltaE::new(*number).map(|d| value.given(d))
+}
+
+fn solid(table: &TableReader<'_>, effect: Option<Given<Effect>>) -> Option<Given<SolidChoice>> {
+    let choices = [
+        ("allowed", SolidChoice::Allowed),
+        ("required", SolidChoice::Required),
+        ("refused", SolidChoice::Refused),
+    ];
+    let value = table.optional("solid");
+    if let Some(effect) = effect {
+        return solid_for_effect(value, effect, &choices);
+    }
+    let sentence = "not said whether a solid ink may be offered; it may".to_owned();
+    table.or_assume(
+        value.map(|v| v.choice(&choices)),
+        SolidChoice::Allowed,
+        (codes::ASSUMED_SOLID, sentence),
+    )
+}
+
+/// No build imitates an effect, so that its ink is required whether the file says so or not.
+fn solid_for_effect(
+    value: Option<Value<'_>>,
+    effect: Given<Effect>,
+    choices: &[(&'static str, SolidChoice)],
+) -> Option<Given<SolidChoice>> {
+    let required = effect.map(|_| SolidChoice::Required);
+    let Some(value) = value else {
+        return Some(required);
+    };
+    match value.choice(choices)?.value {
+        SolidChoice::Required => Some(value.given(SolidChoice::Required)),
+        SolidChoice::Refused => {
+            let message = format!(
+                "{} is `refused`, but an effect needs its own ink",
+                value.subject()
+            );
+            value.refuse(
+                codes::EFFECT_REFUSED,
+                message,
+                "leave out `effect` to have the colour built from process inks",
+            )
+        }
+        SolidChoice::Allowed => {
+            let message = format!(
+                "{} is `allowed`; an effect is always printed with its own ink",
+                value.subject()
+            );
+            let notice = value.log().warning(codes::EFFECT_NEEDS_SOLID, message);
+            value.log().report(
+                notice
+                    .at(Some(value.place()))
+                    .hint("write `required`, or leave `solid` out"),
+            );
+            Some(required)
+        }
+    }
+}
+
+fn solid_match(
+    table: &TableReader<'_>,
+    solid: Option<Given<SolidChoice>>,
+) -> Option<Given<DeltaE>> {
+    let given = table.optional("solid_match").map(|v| delta_e(&v));
+    let usual = DeltaE::new(USUAL_SOLID_MATCH)?;
+    let solid = solid?;
+    if solid.value == SolidChoice::Refused && given.is_none() {
+        return Some(solid.map(|_| usual));
+    }
+    let sentence = format!(
+        "not said how closely a solid ink is mixed; using {USUAL_SOLID_MATCH:.1} ΔE00 to its standard (common practice, no source)"
+    );
+    table.or_assume(given, usual, (codes::ASSUMED_SOLID_MATCH, sentence))
+}
+
+fn warn_of_idle_ink(table: &TableReader<'_>, colour: &Colour) {
+    let Some(ink) = colour
+        .ink
+        .as_ref()
+        .filter(|_| colour.solid.value == SolidChoice::Refused)
+    else {
+        return;
+    };
+    let message = format!(
+        "{} names ink `{}` but takes no solid",
+        table.subject(),
+        ink.value
+    );
+    let notice = table.log().warning(codes::INK_WITHOUT_SOLID, message);
+    table.log().report(
+        notice
+            .at(ink.place)
+            .hint("leave out `ink`, or write `solid = \"allowed\"`"),
+    );
+}
+
+fn target(table: &TableReader<'_>, effect: Option<Given<Effect>>) -> Option<Given<Target>> {
+    let condition = optional_text(table, "condition");
+    let given = [
+        table.optional("lab").map(|v| (lab as ReadTarget, v)),
+        table.optional("srgb").map(|v| (srgb as ReadTarget, v)),
+        table.optional("cmyk").map(|v| (cmyk as ReadTarget, v)),
+    ];
+    let mut given = given.into_iter().flatten();
+    let Some((read, value)) = given.next() else {
+        return no_target(table, effect);
+    };
+    if let Some((_, second)) = given.next() {
+        let message = format!("{} has more than one target", table.subject());
+        return second.refuse(
+            codes::SEVERAL_TARGETS,
+            message,
+            "keep one of `lab`, `srgb` and `cmyk`",
+        );
+    }
+    let target = read(&value)?;
+    Some(value.given(with_condition(table, target, condition?)?))
+}
+
+type ReadTarget = fn(&Value<'_>) -> Option<Target>;
+
+/// A metallic, white or varnish may go without a target: it only decides how a swatch is drawn.
+fn no_target(table: &TableReader<'_>, effect: Option<Given<Effect>>) -> Option<Given<Target>> {
+    let l = match effect.map(|e| e.value) {
+        Some(Effect::Metallic) => 60.0,
+        Some(Effect::White | Effect::Varnish) => 95.0,
+        Some(Effect::Fluorescent) | None => {
+            let message = format!("{} has no target", table.subject());
+            let hint = "write `lab = [66.0, 58.0, 78.0]`, `srgb = \"#F26A21\"` or `cmyk = [0, 60, 100, 0]`";
+            let notice = table.log().error(codes::NO_TARGET, message);
+            table.log().report(notice.at(table.place()).hint(hint));
+            return None;
+        }
+    };
+    let (a, b) = (0.0, 0.0);
+    let sentence = format!("no target given; its swatch is drawn as Lab {l} 0 0");
+    table.or_assume(
+        None,
+        Target::Lab { l, a, b },
+        (codes::ASSUMED_TARGET, sentence),
+    )
+}
+
+fn with_condition(
+    table: &TableReader<'_>,
+    target: Target,
+    condition: Option<Given<String>>,
+) -> Option<Target> {
+    match (target, condition) {
+        (Target::Cmyk { tones, .. }, None) => {
+            let sentence = format!(
+                "{}: no printing condition given for its `cmyk`; taking the one of the paper it is printed on",
+                table.subject()
+            );
+            table
+                .log()
+                .assume(codes::ASSUMED_CONDITION, table.place(), sentence);
+            Some(Target::Cmyk {
+                tones,
+                condition: None,
+            })
+        }
+        (Target::Cmyk { tones, .. }, Some(name)) => Some(Target::Cmyk {
+            tones,
+            condition: Some(name.value),
+        }),
+        (target, None) => Some(target),
+        (_, Some(name)) => {
+            let message = format!("`condition` of {} goes only with `cmyk`", table.subject());
+            let notice = table.log().error(codes::UNKNOWN_KEY, message);
+            table.log().report(
+                notice
+                    .at(name.place)
+                    .hint("leave `condition` out: Lab and sRGB are the same everywhere"),
+            );
+            None
+        }
+    }
+}
+
+fn numbers<const N: usize>(value: &Value<'_>, wanted: &str) -> Option<[f64; N]> {
+    let DeValue::Array(_) = value.raw() else {
+        return value.wrong_type(wanted);
+    };
+    let read: Vec<Option<f64>> = value.list()?.iter().map(Value::plain_number).collect();
+    let read: Vec<f64> = read.into_iter().collect::<Option<_>>()?;
+    let count = read.len();
+    read.try_into().ok().or_else(|| {
+        let message = format!("{} has {count} numbers, must be {wanted}", value.subject());
+        value.log().report(value.error(codes::WRONG_TYPE, message));
+        None
+    })
+}
+
+fn lab(value: &Value<'_>) -> Option<Target> {
+    let [l, a, b] = numbers(value, "three numbers: L, a, b")?;
+    let chroma = -128.0..=128.0;
+    if (0.0..=100.0).contains(&l) && chroma.contains(&a) && chroma.contains(&b) {
+        return Some(Target::Lab { l, a, b });
+    }
+    let message = format!(
+        "{} is {l}, {a}, {b}; L must be 0 to 100, a and b -128 to 128",
+        value.subject()
+    );
+    value.refuse(
+        codes::LAB_OUT_OF_RANGE,
+        message,
+        "write L, a, b as measured under D50, for instance `[66.0, 58.0, 78.0]`",
+    )
+}
+
+fn srgb(value: &Value<'_>) -> Option<Target> {
+    let text = value.raw_text()?;
+    hex(text).map(Target::Srgb).or_else(|| {
+        let message = format!("{}: `{}` is no sRGB colour", value.subject(), shown(text));
+        value.refuse(
+            codes::NOT_A_HEX_COLOUR,
+            message,
+            "write six digits 0-9 A-F, for instance `#F26A21`",
+        )
+    })
+}
+
+/// Reads `#RRGGBB` or `#RGB`.
+fn hex(text: &str) -> Option<[u8; 3]> {
+    let digits = text.trim().strip_prefix('#')?;
+    if !digits.chars().all(|c| c.is_ascii_hexdigit()) {
+        return None;
+    }
+    let pair = |from: usize| u8::from_str_radix(&digits[from..from + 2], 16).ok();
+    let single = |at: usize| {
+        u8::from_str_radix(&digits[at..=at], 16)
+            .ok()
+            .map(|d| d * 17)
+    };
+    match digits.len() {
+        6 => Some([pair(0)?, pair(2)?, pair(4)?]),
+        3 => Some([single(0)?, single(1)?, single(2)?]),
+        _ => None,
+    }
+}
+
+fn cmyk(value: &Value<'_>) -> Option<Target> {
+    let tones: [f64; 4] = numbers(value, "four numbers: C, M, Y, K in percent")?;
+    if tones.iter().all(|t| (0.0..=100.0).contains(t)) {
+        return Some(Target::Cmyk {
+            tones,
+            condition: None,
+        });
+    }
+    let [c, m, y, k] = tones;
+    let message = format!(
+        "{} is {c}, {m}, {y}, {k}; each tone value must be 0 to 100 %",
+        value.subject()
+    );
+    value.refuse(
+        codes::TONE_OUT_OF_RANGE,
+        message,
+        "write percent, for instance `[0, 60, 100, 0]`",
+    )
+}
+
+fn uses(table: &TableReader<'_>, parts: &Parts) -> Option<Vec<Use>> {
+    let Some(value) = table.optional("uses") else {
+        let notice = table.log().error(
+            codes::UNUSED_COLOUR,
+            format!("{} is used by no part", table.subject()),
+        );
+        table.log().report(
+            notice
+                .at(table.place())
+                .hint("write `uses = [ { coverage = 0.1 } ]`, or remove the colour"),
+        );
+        return None;
+    };
+    let entries = value.list()?;
+    if entries.is_empty() {
+        let message = format!("{} is used by no part", table.subject());
+        return value.refuse(
+            codes::UNUSED_COLOUR,
+            message,
+            "write `uses = [ { coverage = 0.1 } ]`, or remove the colour",
+        );
+    }
+    if entries.len() > MOST_USES {
+        let message = format!(
+            "{} has {} entries, more than {MOST_USES}",
+            value.subject(),
+            entries.len()
+        );
+        return value.refuse(
+            codes::LIST_TOO_LONG,
+            message,
+            "put pages of the same coverage together",
+        );
+    }
+    let owner = table.subject();
+    let read: Vec<Option<Use>> = entries
+        .iter()
+        .map(|entry| one_use(entry, parts, &owner))
+        .collect();
+    read.into_iter().collect()
+}
+
+fn one_use(entry: &Value<'_>, parts: &Parts, owner: &str) -> Option<Use> {
+    let table = TableReader::of(entry, format!("a use of {owner}"))?;
+    let spot = pages::spot(&table, parts);
+    let coverage = table
+        .required("coverage", "coverage = 0.3")
+        .and_then(|v| v.coverage());
+    let tint = tint(&table);
+    let kind = use_kind(&table);
+    table.finish();
+    let (part, pages) = spot?;
+    Some(Use {
+        part,
+        pages,
+        coverage: coverage?,
+        tint: tint?,
+        kind: kind?,
+    })
+}
+
+fn tint(table: &TableReader<'_>) -> Option<Given<ToneValue>> {
+    let sentence = "no tint given; using 100 %, the full colour".to_owned();
+    table.or_assume(
+        table.optional("tint").map(|v| written_tint(&v)),
+        ToneValue::SOLID,
+        (codes::ASSUMED_TINT, sentence),
+    )
+}
+
+fn written_tint(value: &Value<'_>) -> Option<Given<ToneValue>> {
+    let percent = value.plain_number()?;
+    if percent == 0.0 {
+        let message = format!("{} is 0, which prints nothing", value.subject());
+        return value.refuse(
+            codes::ZERO_TINT,
+            message,
+            "write a percentage up to 100, or remove the use",
+        );
+    }
+    match ToneValue::from_percent(percent) {
+        Some(tint) => Some(value.given(tint)),
+        None => {
+            let message = format!(
+                "{} is {percent}, must be more than 0 and at most 100 %",
+                value.subject()
+            );
+            value.refuse(codes::TONE_OUT_OF_RANGE, message, "100 is the full colour")
+        }
+    }
+}
+
+fn use_kind(table: &TableReader<'_>) -> Option<Given<UseKind>> {
+    let choices = [
+        ("panel", UseKind::Panel),
+        ("type", UseKind::Type),
+        ("rule", UseKind::Rule),
+        ("background", UseKind::Background),
+    ];
+    let sentence = "not said what it is used as; taking `panel`".to_owned();
+    table.or_assume(
+        table.optional("as").map(|v| v.choice(&choices)),
+        UseKind::Panel,
+        (codes::ASSUMED_USE, sentence),
+    )
+}
+
+pub(crate) fn pictures(root: &TableReader<'_>, parts: &Parts) -> Option<Vec<Picture>> {
+    let Some(listed) = root.optional("picture") else {
+        return Some(Vec::new());
+    };
+    let read: Vec<Option<Picture>> = listed.list()?.iter().map(|e| picture(e, parts)).collect();
+    read.into_iter().collect()
+}
+
+fn picture(entry: &Value<'_>, parts: &Parts) -> Option<Picture> {
+    let table = TableReader::of(entry, "a picture")?;
+    let spot = pages::spot(&table, parts);
+    let area = table
+        .required("area", "area = 0.4")
+        .and_then(|v| v.coverage());
+    let inks = picture_inks(&table);
+    table.finish();
+    let (part, pages) = spot?;
+    Some(Picture {
+        part,
+        pages,
+        area: area?,
+        inks: inks?,
+    })
+}
+
+fn picture_inks(table: &TableReader<'_>) -> Option<Given<[f64; 4]>> {
+    let value = table.optional("inks");
+    if let Some(value) = value
+        .as_ref()
+        .filter(|v| !matches!(v.raw(), DeValue::String(_)))
+    {
+        return measured_inks(value);
+    }
+    let written = match &value {
+        None => None,
+        Some(value) => Some(value.choice(&[("typical", ())])?),
+    };
+    let [c, m, y, k] = TYPICAL_PICTURE;
+    let sentence = format!(
+        "{}: inks not measured; using C {c:.2}, M {m:.2}, Y {y:.2}, K {k:.2} of the picture area (common practice, no source)",
+        table.subject()
+    );
+    let place = written.and_then(|w| w.place);
+    table.log().assume(
+        codes::ASSUMED_PICTURE_INKS,
+        place.or(table.place()),
+        sentence,
+    );
+    Some(Given {
+        value: TYPICAL_PICTURE,
+        place,
+    })
+}
+
+fn measured_inks(value: &Value<'_>) -> Option<Given<[f64; 4]>> {
+    let table = TableReader::of(value, "the inks of a picture")?;
+    let ink = |key: &'static str| -> Option<Given<Coverage>> {
+        table.required(key, &format!("{key} = 0.3"))?.coverage()
+    };
+    let (c, m, y, k) = (ink("c"), ink("m"), ink("y"), ink("k"));
+    table.finish();
+    let inks = [c?, m?, y?, k?].map(|ink| ink.fraction());
+    Some(value.given(inks))
+}

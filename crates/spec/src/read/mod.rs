@@ -1,0 +1,87 @@
+//! From TOML text to checked values: everything wrong with a file is reported at once.
+
+pub(crate) mod card;
+mod colour;
+mod ink;
+pub(crate) mod job;
+mod log;
+mod pages;
+mod part;
+mod press;
+mod stock;
+mod syntax;
+mod table;
+mod value;
+
+pub(crate) use log::{Log, nearest, shown};
+pub(crate) use table::TableReader;
+pub(crate) use value::{Limits, Value};
+
+use crate::{FileRole, Job, Notice, RateCard, Reading, codes};
+
+/// Longest file that is read, bytes.
+pub const LONGEST_FILE: usize = 4_000_000;
+
+/// Reads and checks a job file.
+pub fn read_job(text: &str) -> Reading<Job> {
+    read(FileRole::Job, text, job::job)
+}
+
+/// Reads and checks a rate card.
+pub fn read_rate_card(text: &str) -> Reading<RateCard> {
+    read(FileRole::Rates, text, card::rate_card)
+}
+
+/// Reads and checks a job file that may not even be text.
+pub fn read_job_bytes(bytes: &[u8]) -> Reading<Job> {
+    text_of(FileRole::Job, bytes).map_or_else(refused, read_job)
+}
+
+/// Reads and checks a rate card that may not even be text.
+pub fn read_rate_card_bytes(bytes: &[u8]) -> Reading<RateCard> {
+    text_of(FileRole::Rates, bytes).map_or_else(refused, read_rate_card)
+}
+
+fn read<T>(
+    file: FileRole,
+    text: &str,
+    checked: impl FnOnce(&TableReader<'_>) -> Option<T>,
+) -> Reading<T> {
+    if text.len() > LONGEST_FILE {
+        return refused(too_long(file, text.len()));
+    }
+    let log = Log::new(file, text);
+    let table = syntax::parse(&log, text);
+    let root = TableReader::root(&log, table.get_ref());
+    let value = checked(&root);
+    root.finish();
+    Reading::new(value, log.into_notices())
+}
+
+fn refused<T>(notice: Notice) -> Reading<T> {
+    Reading::new(None, vec![notice])
+}
+
+fn text_of(file: FileRole, bytes: &[u8]) -> Result<&str, Notice> {
+    if bytes.len() > LONGEST_FILE {
+        return Err(too_long(file, bytes.len()));
+    }
+    std::str::from_utf8(bytes).map_err(|error| not_text(file, bytes, error.valid_up_to()))
+}
+
+fn too_long(file: FileRole, length: usize) -> Notice {
+    let message = format!("the file has {length} bytes, more than {LONGEST_FILE}");
+    Notice::error(file, codes::FILE_TOO_LONG, message)
+}
+
+fn not_text(file: FileRole, bytes: &[u8], at: usize) -> Notice {
+    let readable = String::from_utf8_lossy(&bytes[..at]);
+    let place = crate::notice::Positions::new(file, &readable).place(at..at);
+    let message = format!(
+        "byte {at} of the file is 0x{:02X}, which is no UTF-8 text",
+        bytes[at]
+    );
+    Notice::error(file, codes::NOT_UTF_8, message)
+        .at(Some(place))
+        .hint("save the file as plain text in UTF-8")
+}
