@@ -128,7 +128,7 @@ fn hue_weight(cos: f64, sin: f64) -> f64 {
         - 0.20 * (cos_4 * COS_63 + sin_4 * SIN_63)
 }
 
-/// The term R_T, which tilts the ellipses of blue.
+/// The term `R_T`, which tilts the ellipses of blue.
 fn rotation(mean_chroma: f64, cos: f64, sin: f64) -> f64 {
     let mut degrees = libm::atan2(sin, cos).to_degrees();
     if degrees < 0.0 {

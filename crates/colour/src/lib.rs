@@ -5,6 +5,7 @@
 //! knows of jobs or money. Transcendental functions come from `libm` and every random number from a fixed seed, so a
 //! figure is the same on every machine and with any number of threads.
 
+mod cgats;
 mod condition;
 mod curve;
 mod difference;
@@ -23,6 +24,7 @@ mod stored;
 mod table;
 mod variation;
 
+pub use cgats::{TableProblem, read_characterisation};
 pub use condition::{
     ConditionError, MAX_PATCHES, PrintingCondition, condition_from_table, grid_from_table,
 };

@@ -6,21 +6,24 @@
 /// order, so that the answer is the same bit for bit wherever it is computed.
 pub(crate) fn solve_symmetric<const N: usize>(rows: &mut [Vec<f64>], b: &mut [[f64; N]]) {
     factorise(rows);
-    for i in 0..rows.len() {
-        for k in 0..N {
-            let known: f64 = (0..i).map(|j| rows[i][j] * b[j][k]).sum();
-            b[i][k] = (b[i][k] - known) / rows[i][i];
+    for (i, row) in rows.iter().enumerate() {
+        let known = weighted_sum(&row[..i], &b[..i]);
+        b[i] = std::array::from_fn(|k| (b[i][k] - known[k]) / row[i]);
+    }
+    for (i, row) in rows.iter().enumerate().rev() {
+        let solved = b[i].map(|v| v / row[i]);
+        b[i] = solved;
+        for (value, factor) in b[..i].iter_mut().zip(row) {
+            *value = std::array::from_fn(|k| value[k] - factor * solved[k]);
         }
     }
-    for i in (0..rows.len()).rev() {
-        for k in 0..N {
-            b[i][k] /= rows[i][i];
-            let solved = b[i][k];
-            for j in 0..i {
-                b[j][k] -= rows[i][j] * solved;
-            }
-        }
-    }
+}
+
+fn weighted_sum<const N: usize>(weights: &[f64], values: &[[f64; N]]) -> [f64; N] {
+    let pairs = weights.iter().zip(values);
+    pairs.fold([0.0; N], |sum, (w, v)| {
+        std::array::from_fn(|k| sum[k] + w * v[k])
+    })
 }
 
 fn factorise(rows: &mut [Vec<f64>]) {

@@ -25,12 +25,12 @@ pub(crate) struct Neugebauer {
 }
 
 impl Neugebauer {
-    pub(crate) fn new(exponent: f64, primaries: [[f64; 3]; 16], curves: [ToneCurve; 4]) -> Self {
+    pub(crate) fn new(exponent: f64, primaries: &[[f64; 3]; 16], curves: [ToneCurve; 4]) -> Self {
         let roots = primaries.map(|p| roots(p, exponent));
         let absorption = std::array::from_fn(|ink| absorption(primaries[0], primaries[1 << ink]));
         Self {
             exponent,
-            primaries,
+            primaries: *primaries,
             curves,
             roots,
             absorption,
@@ -50,7 +50,7 @@ impl Neugebauer {
 
     fn with_exponent(exponent: f64, primaries: &[[f64; 3]; 16], patches: &[Patch]) -> Self {
         let curves = ProcessInk::ALL.map(|ink| fit_curve(ink, exponent, primaries, patches));
-        Self::new(exponent, *primaries, curves)
+        Self::new(exponent, primaries, curves)
     }
 
     fn squared_error(&self, patches: &[Patch]) -> f64 {
@@ -106,10 +106,8 @@ pub(crate) fn mix(roots: &[[f64; 3]; 16], areas: [f64; 4]) -> [f64; 3] {
     for (ink, area) in areas.iter().enumerate().rev() {
         let half = 1 << ink;
         for low in 0..half {
-            for channel in 0..3 {
-                let (without, with) = (level[low][channel], level[low + half][channel]);
-                level[low][channel] = without + (with - without) * area;
-            }
+            let (without, with) = (level[low], level[low + half]);
+            level[low] = std::array::from_fn(|i| without[i] + (with[i] - without[i]) * area);
         }
     }
     level[0]
@@ -133,7 +131,7 @@ fn measured_primaries(patches: &[Patch]) -> Option<[[f64; 3]; 16]> {
             std::array::from_fn(|i| if mask >> i & 1 == 1 { 100.0 } else { 0.0 });
         patches
             .iter()
-            .find(|p| p.tones == wanted)
+            .find(|p| p.is_at(wanted))
             .map(|p| xyz_from_lab(p.lab).to_array())
     };
     let paper = measured(0)?;

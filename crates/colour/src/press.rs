@@ -175,7 +175,7 @@ pub(crate) static DRAWS: LazyLock<Vec<[f64; DEVIATIONS]>> = LazyLock::new(|| {
     draws
 });
 
-/// Normally distributed numbers: a SplitMix64 stream (Steele, Lea and Flood 2014) through Box and Muller's transform.
+/// Normally distributed numbers: a `SplitMix64` stream (Steele, Lea and Flood 2014) through Box and Muller's transform.
 pub(crate) struct NormalDraws {
     pub(crate) state: u64,
 }

@@ -20,21 +20,23 @@ const CURVE_KEYS: [&str; 4] = ["curve c", "curve m", "curve y", "curve k"];
 pub(crate) fn encode(info: &ConditionInfo, areas: &Neugebauer, nodes: &[[i16; 3]]) -> Vec<u8> {
     let mut header = format!("{MAGIC}\nname: {}\n", info.name);
     info.write_fields(&mut header);
-    header.push_str(&format!("levels: {LEVELS}\nexponent: {}\n", areas.exponent));
+    let mut field = |key: &str, value: &str| header.extend([key, ": ", value, "\n"]);
+    field("levels", &LEVELS.to_string());
+    field("exponent", &areas.exponent.to_string());
     let primaries: Vec<String> = areas
         .primaries
         .iter()
         .flatten()
         .map(f64::to_string)
         .collect();
-    header.push_str(&format!("primaries: {}\n", primaries.join(" ")));
+    field("primaries", &primaries.join(" "));
     for (key, curve) in CURVE_KEYS.iter().zip(&areas.curves) {
         let knots: Vec<String> = curve
             .knots
             .iter()
             .map(|(tone, area)| format!("{tone} {area}"))
             .collect();
-        header.push_str(&format!("{key}: {}\n", knots.join(" ")));
+        field(key, &knots.join(" "));
     }
     header.push('\n');
     let mut bytes = header.into_bytes();
@@ -60,10 +62,10 @@ pub(crate) fn decode(bytes: &[u8]) -> Result<PrintingCondition, &'static str> {
 
 /// Reads only what is known of the condition, without checking or unpacking the nodes.
 pub(crate) fn decode_info(bytes: &[u8]) -> Result<ConditionInfo, &'static str> {
-    read_info(header_text(bytes)?)
+    Ok(read_info(header_text(bytes)?))
 }
 
-fn read_info(header: &str) -> Result<ConditionInfo, &'static str> {
+fn read_info(header: &str) -> ConditionInfo {
     let mut info = ConditionInfo::unknown("");
     for line in header.lines().skip(1) {
         let (key, value) = line
@@ -75,7 +77,7 @@ fn read_info(header: &str) -> Result<ConditionInfo, &'static str> {
             info.set_field(key, value);
         }
     }
-    Ok(info)
+    info
 }
 
 fn header_text(bytes: &[u8]) -> Result<&str, &'static str> {
@@ -142,9 +144,9 @@ fn read_header(text: &str) -> Result<Header, &'static str> {
                 .collect(),
         )
     });
-    let areas = Neugebauer::new(exponent.ok_or("bad exponent")?, primaries, curves);
+    let areas = Neugebauer::new(exponent.ok_or("bad exponent")?, &primaries, curves);
     Ok(Header {
-        info: read_info(text)?,
+        info: read_info(text),
         areas,
     })
 }

@@ -11,6 +11,13 @@ pub struct Patch {
     pub lab: LabD50,
 }
 
+impl Patch {
+    /// Returns whether the patch has exactly these tones.
+    pub fn is_at(&self, tones: [f64; 4]) -> bool {
+        order_of_tones(&self.tones, &tones).is_eq()
+    }
+}
+
 /// What is known of a printing condition besides its colours.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ConditionInfo {
@@ -77,7 +84,7 @@ impl ConditionInfo {
         ];
         for (key, value) in FIELDS.iter().zip(values) {
             let one_line = value.replace(['\n', '\r'], " ");
-            out.push_str(&format!("{key}: {one_line}\n"));
+            out.extend([key, ": ", &one_line, "\n"]);
         }
     }
 
@@ -92,11 +99,8 @@ impl ConditionInfo {
         match key {
             "title" => value.clone_into(&mut self.title),
             "aliases" => {
-                self.aliases = value
-                    .split(',')
-                    .map(|s| s.trim().to_owned())
-                    .filter(|s| !s.is_empty())
-                    .collect()
+                let names = value.split(',').map(|s| s.trim().to_owned());
+                self.aliases = names.filter(|s| !s.is_empty()).collect();
             }
             "paper kind" => value.clone_into(&mut self.paper_kind),
             "process" => value.clone_into(&mut self.process),
@@ -186,7 +190,7 @@ fn average(patches: &[Patch]) -> Vec<Patch> {
     let mut sorted = patches.to_vec();
     sorted.sort_by(|p, q| order_of_tones(&p.tones, &q.tones));
     sorted
-        .chunk_by(|p, q| p.tones == q.tones)
+        .chunk_by(|p, q| p.is_at(q.tones))
         .map(|same| {
             let mean = |part: fn(&LabD50) -> f64| {
                 same.iter().map(|p| part(&p.lab)).sum::<f64>() / same.len() as f64

@@ -245,9 +245,7 @@ fn solve4(mut m: [[f64; 4]; 4], mut b: [f64; 4]) -> [f64; 4] {
     for i in 0..4 {
         for j in i + 1..4 {
             let factor = m[j][i] / m[i][i];
-            for k in i..4 {
-                m[j][k] -= factor * m[i][k];
-            }
+            m[j] = std::array::from_fn(|k| m[j][k] - factor * m[i][k]);
             b[j] -= factor * b[i];
         }
     }
