@@ -1,3 +1,30 @@
 //! Prices ink sets from a rate card, line by line.
+//!
+//! Works backwards from good copies through finishing, runs and spoilage to parent sheets, on every press, parent sheet and
+//! work style; the cheapest wins. Money is decimal from rate to total: each line is rounded once, half to even, and totals
+//! are sums of rounded lines. Formulas: `docs/costing.md`. Knows no text formatting, no files and no colour.
 
+mod choose;
+mod closing;
+mod error;
+mod estimate;
+mod finish;
+mod frontier;
+mod inks;
+mod ledger;
+mod line;
+mod paper;
+mod part_cost;
+mod press;
+mod pricer;
+mod rate;
+mod waste;
+mod ways;
+mod winner;
+
+pub use error::CannotPrint;
+pub use estimate::{Estimate, PartChoice, RunChoice, RunnerUp, SectionChoice};
+pub use frontier::frontier;
 pub use inkset_layout::{InkId, InkKind, InkSpec, PageInks, PartInks, PrintPlan};
+pub use line::{CostLine, Input, Stage, Unit};
+pub use pricer::{PricedPlan, Pricer, estimate};

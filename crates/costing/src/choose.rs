@@ -1,0 +1,162 @@
+//! The cheapest combination of ways, one per part.
+//!
+//! Parts are independent but for one thing: a tin of a solid serves all parts that use it, so that what is bought beyond use
+//! depends on all of them. The search is exact: of each part it keeps the ways that no other beats in both cost and ink
+//! used, and tries all combinations of those.
+
+use crate::rate::Rate;
+
+/// The ways of one part with their costs, in smallest units of the currency.
+#[derive(Debug, Default, Clone)]
+pub(crate) struct PartPrices {
+    /// Index of the way and its cost without what ink is bought beyond use.
+    pub(crate) ways: Vec<(usize, i128)>,
+    /// Thousandths of a kilogram of each ink bought by the tin, way after way.
+    pub(crate) used: Vec<i64>,
+}
+
+/// An ink with a smallest order.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct TopUp<'a> {
+    /// Index into the plan's inks.
+    pub(crate) ink: usize,
+    pub(crate) rate: &'a Rate,
+    /// Thousandths of a kilogram.
+    pub(crate) smallest: i64,
+    /// Whether more than one part uses it.
+    pub(crate) shared: bool,
+    /// The part that uses it, if only one does.
+    pub(crate) part: usize,
+}
+
+impl TopUp<'_> {
+    /// What is bought beyond use, thousandths of a kilogram.
+    pub(crate) fn beyond(&self, used: i64) -> i64 {
+        (self.smallest - used).max(0)
+    }
+
+    fn cost(&self, used: i64) -> i128 {
+        self.rate.amount(self.beyond(used)).unwrap_or(i128::MAX / 4)
+    }
+}
+
+/// A combination of ways.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Combination {
+    /// For each part an index into its [`PartPrices::ways`].
+    pub(crate) picks: Vec<usize>,
+    /// Cost of the parts with all ink bought.
+    pub(crate) cost: i128,
+}
+
+/// Prices of all parts and the inks bought by the tin.
+pub(crate) struct Choice<'a> {
+    pub(crate) parts: &'a [PartPrices],
+    pub(crate) top_ups: &'a [TopUp<'a>],
+}
+
+impl Choice<'_> {
+    /// The cheapest combination; among equals, the one whose ways come first.
+    pub(crate) fn cheapest(&self) -> Option<Combination> {
+        let kept: Vec<Vec<usize>> = (0..self.parts.len())
+            .map(|part| self.unbeaten(part))
+            .collect();
+        let mut picks: Vec<usize> = Vec::new();
+        let mut best = None;
+        self.extend(&kept, &mut picks, &mut best);
+        best
+    }
+
+    fn extend(&self, kept: &[Vec<usize>], picks: &mut Vec<usize>, best: &mut Option<Combination>) {
+        if picks.len() == kept.len() {
+            let cost = self.cost(picks);
+            if best.as_ref().is_none_or(|b| cost < b.cost) {
+                *best = Some(Combination {
+                    picks: picks.clone(),
+                    cost,
+                });
+            }
+            return;
+        }
+        for pick in &kept[picks.len()] {
+            picks.push(*pick);
+            self.extend(kept, picks, best);
+            picks.pop();
+        }
+    }
+
+    /// The next cheapest combination with one part printed otherwise: the part and its pick.
+    pub(crate) fn runner_up(&self, winner: &Combination) -> Option<(usize, Combination)> {
+        let mut best: Option<(usize, Combination)> = None;
+        for (part, prices) in self.parts.iter().enumerate() {
+            for pick in (0..prices.ways.len()).filter(|pick| *pick != winner.picks[part]) {
+                let mut picks = winner.picks.clone();
+                picks[part] = pick;
+                let cost = self.cost(&picks);
+                if best.as_ref().is_none_or(|(_, b)| cost < b.cost) {
+                    best = Some((part, Combination { picks, cost }));
+                }
+            }
+        }
+        best
+    }
+
+    fn cost(&self, picks: &[usize]) -> i128 {
+        let parts = picks.iter().enumerate();
+        let own: i128 = parts.map(|(part, pick)| self.score(part, *pick)).sum();
+        let shared = self.top_ups.iter().enumerate().filter(|(_, t)| t.shared);
+        own + shared
+            .map(|(n, top_up)| top_up.cost(self.used_by_all(picks, n)))
+            .sum::<i128>()
+    }
+
+    /// Thousandths of a kilogram of a bought ink over all parts.
+    pub(crate) fn used_by_all(&self, picks: &[usize], top_up: usize) -> i64 {
+        let parts = picks.iter().enumerate();
+        parts
+            .map(|(part, pick)| self.used(part, *pick, top_up))
+            .sum()
+    }
+
+    fn used(&self, part: usize, pick: usize, top_up: usize) -> i64 {
+        self.parts[part].used[pick * self.top_ups.len() + top_up]
+    }
+
+    /// Cost of a way with the inks that only its part uses.
+    fn score(&self, part: usize, pick: usize) -> i128 {
+        let own = self.top_ups.iter().enumerate();
+        let own = own.filter(|(_, t)| !t.shared && t.part == part);
+        let beyond: i128 = own.map(|(n, t)| t.cost(self.used(part, pick, n))).sum();
+        self.parts[part].ways[pick].1 + beyond
+    }
+
+    /// Ways of a part that no other beats: as cheap, and leaving no more of any shared tin unused.
+    fn unbeaten(&self, part: usize) -> Vec<usize> {
+        let scores: Vec<i128> = (0..self.parts[part].ways.len())
+            .map(|pick| self.score(part, pick))
+            .collect();
+        let mut order: Vec<usize> = (0..scores.len()).collect();
+        if !self.top_ups.iter().any(|t| t.shared) {
+            return order
+                .into_iter()
+                .min_by_key(|pick| (scores[*pick], *pick))
+                .into_iter()
+                .collect();
+        }
+        order.sort_by_key(|pick| (scores[*pick], *pick));
+        let mut kept: Vec<usize> = Vec::new();
+        for pick in order {
+            if !kept.iter().any(|k| self.uses_as_much(part, *k, pick)) {
+                kept.push(pick);
+            }
+        }
+        kept
+    }
+
+    fn uses_as_much(&self, part: usize, one: usize, other: usize) -> bool {
+        let shared = self.top_ups.iter().enumerate().filter(|(_, t)| t.shared);
+        shared
+            .map(|(n, _)| n)
+            .all(|n| self.used(part, one, n) >= self.used(part, other, n))
+    }
+}

@@ -1,0 +1,157 @@
+//! A priced option: what is chosen, line by line.
+
+use std::fmt;
+
+use inkset_layout::{FormSide, InkId, PressSheet, WorkStyle};
+use inkset_units::{Money, Size};
+
+use crate::line::{CostLine, Stage};
+
+/// The cheapest way to print one ink set at one quantity.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Estimate {
+    /// Copies ordered.
+    pub quantity: u64,
+    /// Copies delivered, overs included.
+    pub delivered: u64,
+    /// How each part is printed, in the job's order.
+    pub parts: Vec<PartChoice>,
+    /// Every amount, by stage within each part, then what serves the whole product.
+    pub lines: Vec<CostLine>,
+    /// Sum of the lines.
+    pub total: Money,
+    /// Total for 1,000 copies ordered, rounded to the currency's smallest unit.
+    pub per_thousand: Money,
+    /// The next cheapest way, one part printed otherwise.
+    pub runner_up: Option<RunnerUp>,
+}
+
+impl Estimate {
+    /// Names of the presses, each once, in the order of the parts.
+    pub fn presses(&self) -> Vec<&str> {
+        let mut names: Vec<&str> = Vec::new();
+        for part in &self.parts {
+            if !names.contains(&part.press.as_str()) {
+                names.push(&part.press);
+            }
+        }
+        names
+    }
+
+    /// Most inks on one form: units that print every side in one pass.
+    pub fn units_needed(&self) -> u32 {
+        self.parts.iter().map(|p| p.units_needed).max().unwrap_or(0)
+    }
+
+    /// Most passes that a side needs.
+    pub fn passes(&self) -> u32 {
+        self.parts.iter().map(|p| p.passes).max().unwrap_or(0)
+    }
+
+    /// Press sheets of all parts, make-ready and spoilage included.
+    pub fn press_sheets(&self) -> u64 {
+        self.parts.iter().map(|p| p.press_sheets).sum()
+    }
+
+    /// Parent sheets bought for all parts, packs whole.
+    pub fn parent_sheets(&self) -> u64 {
+        self.parts.iter().map(|p| p.bought_sheets).sum()
+    }
+
+    /// Sum of the lines of one stage.
+    pub fn of_stage(&self, stage: Stage) -> Money {
+        let lines = self.lines.iter().filter(|line| line.stage == stage);
+        lines.map(|line| line.amount).sum()
+    }
+}
+
+/// How one part is printed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PartChoice {
+    /// Index into the job's parts.
+    pub part: usize,
+    /// Name of the press.
+    pub press: String,
+    /// Index of the press on the card.
+    pub press_index: usize,
+    /// Name of the stock.
+    pub stock: String,
+    /// Parent sheet as bought.
+    pub parent: Size,
+    /// Sheet as printed.
+    pub sheet: PressSheet,
+    /// Sections by size, largest first.
+    pub sections: Vec<SectionChoice>,
+    /// Press sheets, make-ready and spoilage included.
+    pub press_sheets: u64,
+    /// Parent sheets needed.
+    pub parent_sheets: u64,
+    /// Parent sheets bought, packs whole.
+    pub bought_sheets: u64,
+    /// Plates.
+    pub plates: u32,
+    /// Units washed.
+    pub wash_ups: u32,
+    /// Most inks on one form.
+    pub units_needed: u32,
+    /// Most passes that a side needs.
+    pub passes: u32,
+}
+
+/// `press large, sheet 900 × 640 mm, 16 pages sheetwise 1 up`.
+impl fmt::Display for PartChoice {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}, sheet {}", self.press, self.sheet.size)?;
+        if self.sheet.per_parent > 1 {
+            write!(f, " ({} from {})", self.sheet.per_parent, self.parent)?;
+        }
+        for section in &self.sections {
+            let (pages, style) = (section.pages, section.style.name());
+            write!(f, ", {pages} pp {style} {} up", section.up)?;
+        }
+        Ok(())
+    }
+}
+
+/// Sections of one size and how they are printed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SectionChoice {
+    /// Pages of each section.
+    pub pages: u32,
+    /// Number of such sections in a copy.
+    pub count: u32,
+    /// Work style.
+    pub style: WorkStyle,
+    /// Sections from one printed press sheet.
+    pub up: u32,
+    /// Every run of every section, in printing order.
+    pub runs: Vec<RunChoice>,
+}
+
+/// One run through the press.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunChoice {
+    /// Number of the section among those of its size, from 0.
+    pub section: usize,
+    /// What is printed.
+    pub side: FormSide,
+    /// Inks hung.
+    pub inks: Vec<InkId>,
+    /// Whether plates are mounted for it.
+    pub makes_ready: bool,
+    /// Good sheets that the run has to leave.
+    pub good_sheets: u64,
+    /// Sheets run at speed: good ones and those spoiled.
+    pub running_sheets: u64,
+    /// Sheets of make-ready.
+    pub make_ready_sheets: u64,
+}
+
+/// The next cheapest way.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunnerUp {
+    /// The part that is printed otherwise, and how.
+    pub choice: PartChoice,
+    /// Total of the job with it.
+    pub total: Money,
+}

@@ -1,0 +1,284 @@
+//! Inks of a plan with their rates, and the runs that each way of printing needs for them.
+
+use inkset_layout::{
+    Form, InkId, InkKind, InkSpec, PartInks, PrintPlan, Scheme, Section, SectionClass, WorkStyle,
+    forms, runs,
+};
+use inkset_spec::{InkRate, PaperKind, RateCard};
+use inkset_units::{Currency, Size};
+
+use crate::error::CannotPrint;
+use crate::press::RunShape;
+use crate::rate::{Rate, thousandths};
+
+/// Most inks of one plan.
+const MOST_INKS: usize = 128;
+
+/// One ink of the plan with its rates.
+#[derive(Debug)]
+pub(crate) struct InkCost<'a> {
+    pub(crate) spec: &'a InkSpec,
+    pub(crate) given: &'a InkRate,
+    pub(crate) rate: Rate,
+    /// Least that is bought for a job, thousandths of a kilogram.
+    pub(crate) smallest_order: i64,
+}
+
+impl InkCost<'_> {
+    /// Film in g/m² at full coverage.
+    pub(crate) fn film(&self, paper: PaperKind) -> f64 {
+        match paper {
+            PaperKind::Coated => self.given.film_coated.value,
+            PaperKind::Uncoated => self.given.film_uncoated.value,
+            PaperKind::Newsprint => self.given.film_newsprint.value,
+        }
+    }
+}
+
+/// Finds the rates of all inks of a plan.
+pub(crate) fn ink_costs<'a>(
+    plan: &'a PrintPlan,
+    card: &'a RateCard,
+    currency: Currency,
+) -> Result<Vec<InkCost<'a>>, CannotPrint> {
+    if plan.inks.len() > MOST_INKS {
+        return Err(CannotPrint::TooManyInks {
+            inks: plan.inks.len(),
+            limit: MOST_INKS,
+        });
+    }
+    let cost = |spec: &'a InkSpec| {
+        let given = find_rate(spec, card).ok_or_else(|| CannotPrint::NoInkRate {
+            ink: spec.name.clone(),
+            entry: spec.named_rate.clone(),
+        })?;
+        Ok(InkCost {
+            spec,
+            given,
+            rate: Rate::new(given.price_per_kg.value, currency),
+            smallest_order: thousandths(given.smallest_order_kg.value)
+                .ok_or(CannotPrint::AmountTooLarge)?,
+        })
+    };
+    let pages = plan.parts.iter().flat_map(|part| &part.pages);
+    let mut ids = pages.flat_map(|page| page.inks.iter().map(|(ink, _)| usize::from(ink.0)));
+    if let Some(ink) = ids.find(|ink| *ink >= plan.inks.len()) {
+        return Err(CannotPrint::UnknownInk { ink });
+    }
+    plan.inks.iter().map(cost).collect()
+}
+
+fn find_rate<'a>(spec: &InkSpec, card: &'a RateCard) -> Option<&'a InkRate> {
+    if let Some(name) = &spec.named_rate {
+        let named = card.inks.named.iter();
+        return named
+            .clone()
+            .find(|(n, _)| n.value == *name)
+            .map(|(_, rate)| rate);
+    }
+    match spec.kind {
+        InkKind::Process(_) => Some(&card.inks.process),
+        InkKind::Solid => Some(&card.inks.solid),
+        InkKind::Effect(effect) => {
+            let effects = card.inks.effects.iter();
+            effects
+                .clone()
+                .find(|(e, _)| *e == effect)
+                .map(|(_, rate)| rate)
+        }
+    }
+}
+
+/// Sections of a class that are printed with the same runs.
+#[derive(Debug)]
+pub(crate) struct SectionGroup {
+    pub(crate) runs: Vec<RunShape>,
+    /// How many sections.
+    pub(crate) sections: u32,
+    /// Area that each ink covers on these sections of one copy, m².
+    pub(crate) areas: Vec<(usize, f64)>,
+}
+
+/// What a class of sections needs in one style on a press with so many units.
+#[derive(Debug, Default)]
+pub(crate) struct ClassRuns {
+    pub(crate) groups: Vec<SectionGroup>,
+    pub(crate) plates: u32,
+    /// Units that take another ink for a further pass.
+    pub(crate) taken_over: u32,
+    /// How often each ink is hung with a plate.
+    pub(crate) hung: Vec<(usize, u32)>,
+    /// Most inks on one form.
+    pub(crate) most_inks: u32,
+}
+
+/// Inks of a section: in printing order on each side, and area by ink on both.
+struct SectionInks {
+    sides: [Vec<InkId>; 2],
+    areas: Vec<(usize, f64)>,
+}
+
+fn section_inks(section: &Section, inks: &PartInks, page_m2: f64) -> SectionInks {
+    let mut areas: Vec<(usize, f64)> = Vec::new();
+    let mut side = |pages: &[u32]| {
+        let mut ids = Vec::new();
+        for (ink, coverage) in pages.iter().flat_map(|page| inks.on_page(*page)) {
+            ids.push(*ink);
+            add_to(&mut areas, usize::from(ink.0), coverage * page_m2);
+        }
+        ids.sort_unstable();
+        ids.dedup();
+        ids
+    };
+    let sides = [side(&section.outer), side(&section.inner)];
+    SectionInks { sides, areas }
+}
+
+fn add_to<T: std::ops::AddAssign>(list: &mut Vec<(usize, T)>, key: usize, value: T) {
+    match list.iter_mut().find(|(k, _)| *k == key) {
+        Some((_, sum)) => *sum += value,
+        None => list.push((key, value)),
+    }
+}
+
+/// The runs of one part under one plan, for every division, class, style and number of units.
+#[derive(Debug)]
+pub(crate) struct PartRuns {
+    /// By scheme, class, index into the unit numbers, style.
+    table: Vec<Vec<Vec<[Option<ClassRuns>; 4]>>>,
+    units: Vec<u32>,
+    /// Film by ink on this part's paper, g/m².
+    pub(crate) films: Vec<f64>,
+    /// Solids, and inks with an effect, that are washed out in the end.
+    pub(crate) washed: [u32; 2],
+    /// Inks printed on some page, by index, ascending.
+    printed: Vec<usize>,
+}
+
+/// Part, its inks and the presses' unit numbers.
+pub(crate) struct PartView<'a> {
+    pub(crate) schemes: &'a [Scheme],
+    pub(crate) inks: &'a PartInks,
+    pub(crate) page: Size,
+    pub(crate) paper: PaperKind,
+}
+
+impl PartRuns {
+    pub(crate) fn new(view: &PartView<'_>, inks: &[InkCost<'_>], units: &[u32]) -> Self {
+        let class_table = |class: &SectionClass| {
+            let page_m2 = view.page.area_m2();
+            let sections: Vec<SectionInks> = class
+                .sections
+                .iter()
+                .map(|section| section_inks(section, view.inks, page_m2))
+                .collect();
+            let by_style = |units: &u32| STYLES.map(|style| class_runs(&sections, style, *units));
+            units.iter().map(by_style).collect()
+        };
+        let printed = printed(view.inks);
+        let scheme_table = |scheme: &Scheme| scheme.classes.iter().map(class_table).collect();
+        Self {
+            table: view.schemes.iter().map(scheme_table).collect(),
+            units: units.to_vec(),
+            films: inks.iter().map(|ink| ink.film(view.paper)).collect(),
+            washed: washed(&printed, inks),
+            printed,
+        }
+    }
+
+    /// Whether the part is printed with an ink.
+    pub(crate) fn prints(&self, ink: usize) -> bool {
+        self.printed.binary_search(&ink).is_ok()
+    }
+
+    /// Runs of a class in a style; `None` if the style cannot print it.
+    pub(crate) fn class(
+        &self,
+        (scheme, class): (usize, usize),
+        style: WorkStyle,
+        units: u32,
+    ) -> Option<&ClassRuns> {
+        let units = self.units.iter().position(|u| *u == units)?;
+        let style = STYLES.iter().position(|s| *s == style)?;
+        self.table[scheme][class][units][style].as_ref()
+    }
+}
+
+const STYLES: [WorkStyle; 4] = [
+    WorkStyle::Sheetwise,
+    WorkStyle::WorkAndTurn,
+    WorkStyle::WorkAndTumble,
+    WorkStyle::Perfecting,
+];
+
+fn printed(part: &PartInks) -> Vec<usize> {
+    let on_pages = part.pages.iter().flat_map(|page| &page.inks);
+    let mut used: Vec<usize> = on_pages.map(|(ink, _)| usize::from(ink.0)).collect();
+    used.sort_unstable();
+    used.dedup();
+    used
+}
+
+/// Solids and effect inks on a part: their units are washed for the next job.
+fn washed(printed: &[usize], inks: &[InkCost<'_>]) -> [u32; 2] {
+    let count = |wanted: fn(InkKind) -> bool| {
+        let kinds = printed.iter().map(|ink| inks[*ink].spec.kind);
+        kinds.filter(|kind| wanted(*kind)).count() as u32
+    };
+    [
+        count(|kind| kind == InkKind::Solid),
+        count(|kind| matches!(kind, InkKind::Effect(_))),
+    ]
+}
+
+fn class_runs(sections: &[SectionInks], style: WorkStyle, units: u32) -> Option<ClassRuns> {
+    let mut all = ClassRuns::default();
+    for section in sections {
+        let [outer, inner] = &section.sides;
+        let forms = forms(style, [outer, inner], units)?;
+        all.add_section(section, style, (&forms, units));
+    }
+    Some(all)
+}
+
+impl ClassRuns {
+    fn add_section(
+        &mut self,
+        section: &SectionInks,
+        style: WorkStyle,
+        (forms, units): (&[Form], u32),
+    ) {
+        for form in forms {
+            let inks = form.inks.len() as u32;
+            self.plates += inks;
+            self.most_inks = self.most_inks.max(inks);
+            self.taken_over += inks.saturating_sub(units);
+        }
+        let runs = runs(style, forms, units);
+        for ink in runs.iter().filter(|r| r.makes_ready).flat_map(|r| &r.inks) {
+            add_to(&mut self.hung, usize::from(ink.0), 1);
+        }
+        let shapes = runs.iter().map(|run| RunShape {
+            inks: run.inks.len() as u32,
+            makes_ready: run.makes_ready,
+        });
+        let group = self.group(shapes.collect());
+        group.sections += 1;
+        for (ink, area) in &section.areas {
+            add_to(&mut group.areas, *ink, *area);
+        }
+    }
+
+    fn group(&mut self, runs: Vec<RunShape>) -> &mut SectionGroup {
+        let known = self.groups.iter().position(|group| group.runs == runs);
+        let at = known.unwrap_or_else(|| {
+            self.groups.push(SectionGroup {
+                runs,
+                sections: 0,
+                areas: Vec::new(),
+            });
+            self.groups.len() - 1
+        });
+        &mut self.groups[at]
+    }
+}

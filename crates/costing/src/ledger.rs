@@ -1,0 +1,98 @@
+//! Where charges go: a running total, or the lines of a breakdown.
+//!
+//! Choosing among hundreds of ways to print needs totals only; the winner is then charged again to get its lines. Both
+//! ledgers take the same charges and the same rounding.
+
+use inkset_units::Currency;
+
+use crate::line::{CostLine, Input, Stage, Unit};
+use crate::rate::{Rate, decimal, money};
+
+/// Something to pay: so many thousandths of a unit at a rate.
+pub(crate) struct Charge<'r> {
+    pub(crate) stage: Stage,
+    pub(crate) unit: Unit,
+    /// `None` when the quantity is beyond all reckoning.
+    pub(crate) thousandths: Option<i64>,
+    pub(crate) rate: &'r Rate,
+    pub(crate) formula: &'static str,
+}
+
+/// Takes charges. The closures are only asked when lines are wanted.
+pub(crate) trait Ledger {
+    fn charge(
+        &mut self,
+        charge: &Charge<'_>,
+        item: impl FnOnce() -> String,
+        inputs: impl FnOnce() -> Vec<Input>,
+    );
+}
+
+/// Adds amounts up, in smallest units of the currency.
+#[derive(Debug, Default)]
+pub(crate) struct Total {
+    sum: i128,
+    overflow: bool,
+}
+
+impl Total {
+    /// `None` when an amount could not be kept.
+    pub(crate) fn sum(&self) -> Option<i128> {
+        (!self.overflow).then_some(self.sum)
+    }
+}
+
+fn amount_of(charge: &Charge<'_>) -> Option<i128> {
+    charge.rate.amount(charge.thousandths?)
+}
+
+impl Ledger for Total {
+    fn charge(
+        &mut self,
+        charge: &Charge<'_>,
+        _: impl FnOnce() -> String,
+        _: impl FnOnce() -> Vec<Input>,
+    ) {
+        match amount_of(charge).and_then(|amount| self.sum.checked_add(amount)) {
+            Some(sum) => self.sum = sum,
+            None => self.overflow = true,
+        }
+    }
+}
+
+/// Writes lines, leaving out those with nothing to charge.
+pub(crate) struct Lines {
+    pub(crate) written: Vec<CostLine>,
+    pub(crate) part: Option<usize>,
+    pub(crate) currency: Currency,
+    pub(crate) overflow: bool,
+}
+
+impl Ledger for Lines {
+    fn charge(
+        &mut self,
+        charge: &Charge<'_>,
+        item: impl FnOnce() -> String,
+        inputs: impl FnOnce() -> Vec<Input>,
+    ) {
+        let amount = amount_of(charge).and_then(|amount| money(amount, self.currency));
+        let (Some(amount), Some(thousandths)) = (amount, charge.thousandths) else {
+            self.overflow = true;
+            return;
+        };
+        if thousandths == 0 {
+            return;
+        }
+        self.written.push(CostLine {
+            stage: charge.stage,
+            part: self.part,
+            item: item(),
+            quantity: decimal(thousandths),
+            unit: charge.unit,
+            rate: charge.rate.money,
+            amount,
+            formula: charge.formula,
+            inputs: inputs(),
+        });
+    }
+}

@@ -1,0 +1,152 @@
+//! One line of a breakdown.
+
+use inkset_spec::{Given, Place};
+use inkset_units::Money;
+use rust_decimal::Decimal;
+
+/// Stage of the production that a line belongs to, in the order of a breakdown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Stage {
+    /// Paper, packs bought whole.
+    Paper,
+    /// Plates.
+    Plates,
+    /// Make-ready time.
+    MakeReady,
+    /// Washing units.
+    WashUp,
+    /// Running time.
+    Press,
+    /// Inks, used and bought beyond use.
+    Ink,
+    /// Cutting parent sheets and printed sheets.
+    Cutting,
+    /// Folding.
+    Folding,
+    /// Gathering, stitching, trimming.
+    Stitching,
+    /// Packing.
+    Packing,
+    /// Margin or mark-up.
+    Profit,
+    /// Rounding the total up.
+    Rounding,
+}
+
+impl Stage {
+    /// All stages in the order of a breakdown.
+    pub const ALL: [Self; 12] = [
+        Self::Paper,
+        Self::Plates,
+        Self::MakeReady,
+        Self::WashUp,
+        Self::Press,
+        Self::Ink,
+        Self::Cutting,
+        Self::Folding,
+        Self::Stitching,
+        Self::Packing,
+        Self::Profit,
+        Self::Rounding,
+    ];
+
+    /// Name as the trade writes it.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Paper => "paper",
+            Self::Plates => "plates",
+            Self::MakeReady => "make-ready",
+            Self::WashUp => "wash-up",
+            Self::Press => "press",
+            Self::Ink => "ink",
+            Self::Cutting => "cutting",
+            Self::Folding => "folding",
+            Self::Stitching => "stitching",
+            Self::Packing => "packing",
+            Self::Profit => "profit",
+            Self::Rounding => "rounding",
+        }
+    }
+}
+
+/// What a quantity counts; the rate is for one of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Unit {
+    /// Kilograms.
+    Kilogram,
+    /// Thousands of sheets or pieces.
+    Thousand,
+    /// Reams of 500 sheets.
+    Ream,
+    /// Hundredweights of 100 lb.
+    Hundredweight,
+    /// Plates.
+    Plate,
+    /// Hours.
+    Hour,
+    /// Settings-up.
+    SetUp,
+    /// Times the cost so far: the rate is the cost.
+    TimesCost,
+    /// A sum that stands for itself.
+    Sum,
+}
+
+impl Unit {
+    /// Short name for a table.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Kilogram => "kg",
+            Self::Thousand => "1000",
+            Self::Ream => "ream",
+            Self::Hundredweight => "cwt",
+            Self::Plate => "plate",
+            Self::Hour => "h",
+            Self::SetUp => "set-up",
+            Self::TimesCost => "× cost",
+            Self::Sum => "sum",
+        }
+    }
+}
+
+/// A value of the user's files that a line was reckoned from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Input {
+    /// What it is.
+    pub label: &'static str,
+    /// Where it is written; `None` when it was assumed.
+    pub place: Option<Place>,
+}
+
+impl Input {
+    /// An input from a value read.
+    pub fn of<T>(label: &'static str, given: &Given<T>) -> Self {
+        Self {
+            label,
+            place: given.place,
+        }
+    }
+}
+
+/// One line: `amount` is `quantity` times `rate`, rounded once to the currency's smallest unit, half to even.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CostLine {
+    /// Stage of the production.
+    pub stage: Stage,
+    /// Index into the job's parts; `None` when the line serves the whole product.
+    pub part: Option<usize>,
+    /// What is paid for.
+    pub item: String,
+    /// How much, at most three decimals: exactly what is charged.
+    pub quantity: Decimal,
+    /// What is counted.
+    pub unit: Unit,
+    /// Price of one unit, as exact as the rate card gives it.
+    pub rate: Money,
+    /// Rounded product.
+    pub amount: Money,
+    /// Name of the formula, explained in `docs/costing.md`.
+    pub formula: &'static str,
+    /// Values that the quantity and the rate come from.
+    pub inputs: Vec<Input>,
+}

@@ -1,0 +1,312 @@
+//! What one way of printing a part costs.
+
+use inkset_layout::WorkStyle;
+use inkset_spec::{Press, RateCard};
+
+use crate::finish::{Copies, FinishCost, Work};
+use crate::inks::{ClassRuns, InkCost, PartRuns};
+use crate::ledger::{Charge, Ledger};
+use crate::line::{Input, Stage, Unit};
+use crate::paper::PaperCost;
+use crate::press::PressCost;
+use crate::rate::thousandths;
+use crate::waste::PressWaste;
+use crate::ways::Way;
+
+/// What all parts share: the card, ready to be reckoned with.
+#[derive(Debug)]
+pub(crate) struct CardCost<'a> {
+    pub(crate) card: &'a RateCard,
+    pub(crate) presses: Vec<PressCost>,
+    pub(crate) waste: PressWaste,
+    pub(crate) finish: FinishCost<'a>,
+}
+
+/// One part under one plan at one quantity.
+#[derive(Clone, Copy)]
+pub(crate) struct PartJob<'a> {
+    pub(crate) card: &'a CardCost<'a>,
+    pub(crate) paper: &'a PaperCost,
+    pub(crate) stock: usize,
+    pub(crate) runs: &'a PartRuns,
+    pub(crate) inks: &'a [InkCost<'a>],
+    pub(crate) copies: Copies,
+    pub(crate) folds: bool,
+}
+
+/// Sheets, hours and ink of one way, before they are priced.
+#[derive(Debug, Default)]
+pub(crate) struct Needs {
+    pub(crate) press_sheets: u64,
+    pub(crate) plates: u32,
+    pub(crate) taken_over: u32,
+    pub(crate) most_inks: u32,
+    make_ready_hours: f64,
+    running_hours: f64,
+    cut_pieces: u64,
+    cut_set_ups: u32,
+    sections: u32,
+    kilograms: Vec<f64>,
+    /// Ink used, by ink, thousandths of a kilogram.
+    pub(crate) used: Vec<i64>,
+}
+
+impl Needs {
+    fn clear(&mut self, inks: usize) {
+        let (mut kilograms, mut used) = (
+            std::mem::take(&mut self.kilograms),
+            std::mem::take(&mut self.used),
+        );
+        kilograms.clear();
+        kilograms.resize(inks, 0.0);
+        used.clear();
+        used.resize(inks, 0);
+        *self = Self {
+            kilograms,
+            used,
+            ..Self::default()
+        };
+    }
+}
+
+impl PartJob<'_> {
+    /// Works out and charges one way. `None`, with nothing charged, when a work style cannot print these inks.
+    pub(crate) fn charge(
+        &self,
+        way: &Way,
+        needs: &mut Needs,
+        ledger: &mut impl Ledger,
+    ) -> Option<()> {
+        self.work_out(way, needs)?;
+        self.charge_paper(way, needs, ledger);
+        self.charge_press(way, needs, ledger);
+        self.charge_ink(needs, ledger);
+        self.charge_finishing(way, needs, ledger);
+        Some(())
+    }
+
+    fn work_out(&self, way: &Way, needs: &mut Needs) -> Option<()> {
+        needs.clear(self.inks.len());
+        for (class, placement) in way.placements.iter().enumerate() {
+            let runs = self.class_runs(way, class, placement.style)?;
+            let pieces = self.pieces(placement.up);
+            self.add_class(way, (runs, placement.up, pieces), needs);
+        }
+        for (used, kilograms) in needs.used.iter_mut().zip(&needs.kilograms) {
+            *used = thousandths(*kilograms).unwrap_or(i64::MAX);
+        }
+        Some(())
+    }
+
+    pub(crate) fn class_runs(
+        &self,
+        way: &Way,
+        class: usize,
+        style: WorkStyle,
+    ) -> Option<&ClassRuns> {
+        let units = self.card.presses[way.press].units;
+        self.runs.class((way.scheme, class), style, units)
+    }
+
+    /// Printed pieces of each section: into cutting where there is something to separate, else into folding.
+    pub(crate) fn pieces(&self, up: u32) -> u64 {
+        if up > 1 || !self.folds_uncut() {
+            self.copies.cut
+        } else {
+            self.copies.folded
+        }
+    }
+
+    /// A signature alone on its sheet is folded as it is; flat and folded pieces are always cut out.
+    fn folds_uncut(&self) -> bool {
+        self.folds && self.card.finish.stitch.is_some()
+    }
+
+    fn add_class(&self, way: &Way, (runs, up, pieces): (&ClassRuns, u32, u64), needs: &mut Needs) {
+        let press = &self.card.presses[way.press];
+        needs.plates += runs.plates;
+        needs.taken_over += runs.taken_over;
+        needs.most_inks = needs.most_inks.max(runs.most_inks);
+        for group in &runs.groups {
+            let sections = f64::from(group.sections);
+            let good = pieces.div_ceil(u64::from(up));
+            let sheets = press.sheets_in(&group.runs, good, &self.card.waste, |n, run| {
+                needs.running_hours += sections * press.running_hours(run.running);
+                needs.make_ready_hours += sections * press.make_ready_hours(group.runs[n]);
+            });
+            needs.press_sheets += sheets * u64::from(group.sections);
+            needs.sections += group.sections;
+            if up > 1 || !self.folds_uncut() {
+                needs.cut_pieces += pieces * u64::from(group.sections);
+                needs.cut_set_ups += group.sections;
+            }
+            for (ink, area) in &group.areas {
+                let covered_m2 = area * f64::from(up) * sheets as f64;
+                needs.kilograms[*ink] += covered_m2 * self.runs.films[*ink] / 1_000.0;
+            }
+        }
+        for (ink, times) in &runs.hung {
+            let loss = self.inks[*ink].given.fixed_loss_kg.value;
+            needs.kilograms[*ink] += f64::from(*times) * loss;
+        }
+    }
+
+    fn charge_paper(&self, way: &Way, needs: &Needs, ledger: &mut impl Ledger) {
+        let parents = needs.press_sheets.div_ceil(u64::from(way.sheet.per_parent));
+        let bought = self.paper.bought(parents);
+        let stock = &self.card.card.stocks[self.stock];
+        let charge = Charge {
+            stage: Stage::Paper,
+            unit: self.paper.unit,
+            thousandths: self.paper.quantity(bought, way.parent),
+            rate: &self.paper.rate,
+            formula: self.paper.formula(),
+        };
+        ledger.charge(
+            &charge,
+            || {
+                let supplied = if self.paper.supplied {
+                    ", supplied, handling"
+                } else {
+                    ""
+                };
+                format!(
+                    "{}{supplied}: {bought} sheets {}",
+                    stock.name.value, way.parent
+                )
+            },
+            || {
+                vec![
+                    Input::of("price", &stock.price),
+                    Input::of("weight", &stock.gsm),
+                    Input::of("pack", &stock.pack),
+                ]
+            },
+        );
+    }
+
+    fn charge_press(&self, way: &Way, needs: &Needs, ledger: &mut impl Ledger) {
+        let (cost, press) = (
+            &self.card.presses[way.press],
+            &self.card.card.presses[way.press],
+        );
+        let plates = Charge {
+            stage: Stage::Plates,
+            unit: Unit::Plate,
+            thousandths: i64::from(needs.plates).checked_mul(1_000),
+            rate: &cost.plate,
+            formula: "plates",
+        };
+        ledger.charge(
+            &plates,
+            || "plates".to_owned(),
+            || vec![Input::of("plate", &press.plate_price)],
+        );
+        let hours = |stage, hours, formula| Charge {
+            stage,
+            unit: Unit::Hour,
+            thousandths: thousandths(hours),
+            rate: &cost.hourly,
+            formula,
+        };
+        let make_ready = hours(Stage::MakeReady, needs.make_ready_hours, "make-ready");
+        ledger.charge(
+            &make_ready,
+            || press.name.value.clone(),
+            || make_ready_inputs(press),
+        );
+        let [solids, effects] = self.wash_ups(needs);
+        let wash = hours(Stage::WashUp, cost.wash_hours(solids, effects), "wash-up");
+        let item = || format!("{}: {} units", press.name.value, solids + effects);
+        ledger.charge(&wash, item, || wash_inputs(press));
+        let running = hours(Stage::Press, needs.running_hours, "running");
+        ledger.charge(
+            &running,
+            || press.name.value.clone(),
+            || running_inputs(press),
+        );
+    }
+
+    /// Units washed at the ordinary and at the dearer rate.
+    ///
+    /// Once after each solid and effect ink of the part, and once for each unit that takes another ink for a further pass.
+    pub(crate) fn wash_ups(&self, needs: &Needs) -> [u32; 2] {
+        let [solids, effects] = self.runs.washed;
+        [solids + needs.taken_over, effects]
+    }
+
+    fn charge_ink(&self, needs: &Needs, ledger: &mut impl Ledger) {
+        for (ink, used) in self.inks.iter().zip(&needs.used) {
+            let charge = Charge {
+                stage: Stage::Ink,
+                unit: Unit::Kilogram,
+                thousandths: (*used < i64::MAX).then_some(*used),
+                rate: &ink.rate,
+                formula: "ink-used",
+            };
+            let inputs = || {
+                vec![
+                    Input::of("price per kg", &ink.given.price_per_kg),
+                    Input::of("fixed loss", &ink.given.fixed_loss_kg),
+                ]
+            };
+            ledger.charge(&charge, || format!("{}, used", ink.spec.name), inputs);
+        }
+    }
+
+    fn charge_finishing(&self, way: &Way, needs: &Needs, ledger: &mut impl Ledger) {
+        let finish = &self.card.finish;
+        let work = |stage, item, set_ups, pieces| Work {
+            stage,
+            item,
+            set_ups,
+            pieces,
+        };
+        if let Some(cut) = &finish.cut {
+            if way.sheet.per_parent > 1 {
+                let item = "parent sheets to press sheets";
+                cut.charge(ledger, work(Stage::Cutting, item, 1, needs.press_sheets));
+            }
+            if needs.cut_set_ups > 0 {
+                let item = "printed sheets to pieces";
+                cut.charge(
+                    ledger,
+                    work(Stage::Cutting, item, needs.cut_set_ups, needs.cut_pieces),
+                );
+            }
+        }
+        if let Some(fold) = finish.fold.as_ref().filter(|_| self.folds) {
+            let folded = self.copies.folded.saturating_mul(u64::from(needs.sections));
+            fold.charge(
+                ledger,
+                work(Stage::Folding, "folding", needs.sections, folded),
+            );
+        }
+    }
+}
+
+fn make_ready_inputs(press: &Press) -> Vec<Input> {
+    vec![
+        Input::of("hourly rate", &press.hourly_rate),
+        Input::of("make-ready minutes", &press.make_ready_minutes),
+        Input::of("minutes per ink", &press.make_ready_minutes_per_ink),
+    ]
+}
+
+fn wash_inputs(press: &Press) -> Vec<Input> {
+    vec![
+        Input::of("hourly rate", &press.hourly_rate),
+        Input::of("wash-up minutes", &press.wash_up_minutes),
+        Input::of(
+            "wash-up minutes after an effect ink",
+            &press.wash_up_minutes_effect,
+        ),
+    ]
+}
+
+fn running_inputs(press: &Press) -> Vec<Input> {
+    let mut inputs = vec![Input::of("hourly rate", &press.hourly_rate)];
+    let speed = |s: &inkset_spec::Speed| Input::of("speed", &s.sheets_per_hour);
+    inputs.extend(press.speeds.iter().map(speed));
+    inputs
+}

@@ -1,0 +1,137 @@
+//! What a press costs: make-ready, washing, running, plates.
+
+use inkset_spec::{Press, Speed};
+use inkset_units::Currency;
+
+use crate::rate::Rate;
+use crate::waste::PressWaste;
+
+/// A press of the card, ready to be reckoned with.
+#[derive(Debug)]
+pub(crate) struct PressCost {
+    pub(crate) units: u32,
+    pub(crate) hourly: Rate,
+    pub(crate) plate: Rate,
+    make_ready_hours: [f64; 2],
+    make_ready_sheets: [u64; 2],
+    wash_hours: [f64; 2],
+    speeds: Vec<SpeedStep>,
+}
+
+#[derive(Debug)]
+struct SpeedStep {
+    up_to: u64,
+    sheets_per_hour: f64,
+    /// Hours of the longest run of this step.
+    longest: f64,
+}
+
+/// Sheets of one run through the press.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct RunSheets {
+    /// Good sheets that the run has to leave.
+    pub(crate) good: u64,
+    /// Sheets run at speed: good ones and those spoiled.
+    pub(crate) running: u64,
+    /// Sheets of make-ready.
+    pub(crate) make_ready: u64,
+}
+
+/// A run by its number of inks alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct RunShape {
+    pub(crate) inks: u32,
+    pub(crate) makes_ready: bool,
+}
+
+impl PressCost {
+    pub(crate) fn new(press: &Press, currency: Currency) -> Self {
+        Self {
+            units: press.units.value,
+            hourly: Rate::new(press.hourly_rate.value, currency),
+            plate: Rate::new(press.plate_price.value, currency),
+            make_ready_hours: [
+                press.make_ready_minutes.value / 60.0,
+                press.make_ready_minutes_per_ink.value / 60.0,
+            ],
+            make_ready_sheets: [
+                press.make_ready_sheets.value,
+                press.make_ready_sheets_per_ink.value,
+            ],
+            wash_hours: [
+                press.wash_up_minutes.value / 60.0,
+                press.wash_up_minutes_effect.value / 60.0,
+            ],
+            speeds: press.speeds.iter().map(SpeedStep::new).collect(),
+        }
+    }
+
+    /// Hours to make ready for a run.
+    pub(crate) fn make_ready_hours(&self, run: RunShape) -> f64 {
+        if run.makes_ready {
+            self.make_ready_hours[0] + self.make_ready_hours[1] * f64::from(run.inks)
+        } else {
+            0.0
+        }
+    }
+
+    fn make_ready_sheets(&self, run: RunShape) -> u64 {
+        if run.makes_ready {
+            self.make_ready_sheets[0] + self.make_ready_sheets[1] * u64::from(run.inks)
+        } else {
+            0
+        }
+    }
+
+    /// Hours of washing: after process inks and solids, and after inks with an effect.
+    pub(crate) fn wash_hours(&self, plain: u32, effects: u32) -> f64 {
+        self.wash_hours[0] * f64::from(plain) + self.wash_hours[1] * f64::from(effects)
+    }
+
+    /// Hours to run sheets at the speed of their run length.
+    ///
+    /// A longer run never takes less time than a shorter one: just beyond a step of the table, the time stays at the most
+    /// of the step before until the higher speed has caught up.
+    pub(crate) fn running_hours(&self, sheets: u64) -> f64 {
+        let mut least = 0.0_f64;
+        for step in &self.speeds {
+            if sheets <= step.up_to {
+                return least.max(sheets as f64 / step.sheets_per_hour);
+            }
+            least = least.max(step.longest);
+        }
+        least
+    }
+
+    /// Works backwards through the runs of a section, last to first, and shows each to `visit`.
+    ///
+    /// Returns the sheets that go into the first run.
+    pub(crate) fn sheets_in(
+        &self,
+        runs: &[RunShape],
+        good: u64,
+        waste: &PressWaste,
+        mut visit: impl FnMut(usize, RunSheets),
+    ) -> u64 {
+        runs.iter().enumerate().rev().fold(good, |good, (n, run)| {
+            let sheets = RunSheets {
+                good,
+                running: waste.needed(good),
+                make_ready: self.make_ready_sheets(*run),
+            };
+            visit(n, sheets);
+            sheets.running.saturating_add(sheets.make_ready)
+        })
+    }
+}
+
+impl SpeedStep {
+    fn new(speed: &Speed) -> Self {
+        let sheets_per_hour = speed.sheets_per_hour.value;
+        Self {
+            up_to: speed.up_to.unwrap_or(u64::MAX),
+            sheets_per_hour,
+            longest: speed.up_to.unwrap_or(0) as f64 / sheets_per_hour,
+        }
+    }
+}

@@ -1,0 +1,288 @@
+//! Prices ink sets of one job from one rate card.
+
+use inkset_layout::{CountCache, PrintPlan, Scheme, WorkStyle};
+use inkset_spec::{Job, ProductKind, RateCard};
+use inkset_units::{Currency, Money};
+use rayon::prelude::*;
+use rust_decimal::Decimal;
+
+use crate::choose::{Choice, PartPrices, TopUp};
+use crate::closing::Closing;
+use crate::error::CannotPrint;
+use crate::estimate::Estimate;
+use crate::finish::{FinishCost, Work};
+use crate::inks::{InkCost, PartRuns, PartView, ink_costs};
+use crate::ledger::{Ledger, Total};
+use crate::line::Stage;
+use crate::paper::PaperCost;
+use crate::part_cost::{CardCost, Needs, PartJob};
+use crate::press::PressCost;
+use crate::rate::money;
+use crate::waste::PressWaste;
+use crate::ways::{Ways, ways};
+
+/// Most copies that are priced, a hundred times what a job file may order.
+const MOST_COPIES: u64 = 1_000_000_000;
+
+/// A job laid out on a rate card's presses, ready to price any ink set at any quantity.
+#[derive(Debug)]
+pub struct Pricer<'a> {
+    pub(crate) job: &'a Job,
+    pub(crate) card: &'a RateCard,
+    pub(crate) currency: Currency,
+    pub(crate) cost: CardCost<'a>,
+    pub(crate) parts: Vec<(Ways, PaperCost)>,
+    closing: Closing<'a>,
+    units: Vec<u32>,
+}
+
+/// Prices one ink set at one quantity; use a [`Pricer`] for several.
+pub fn estimate(
+    job: &Job,
+    card: &RateCard,
+    plan: &PrintPlan,
+    quantity: u64,
+) -> Result<Estimate, CannotPrint> {
+    Pricer::new(job, card)?.estimate(plan, quantity)
+}
+
+impl<'a> Pricer<'a> {
+    /// Lays the job out on every press and parent sheet of the card.
+    pub fn new(job: &'a Job, card: &'a RateCard) -> Result<Self, CannotPrint> {
+        let currency = card.currency.value;
+        if job.currency.value != currency {
+            return Err(CannotPrint::Currency {
+                job: job.currency.code(),
+                card: currency.code(),
+            });
+        }
+        let mut counts = CountCache::default();
+        let part = |part| {
+            let ways = ways(job, card, part, &mut counts)?;
+            let paper = PaperCost::new(&card.stocks[ways.stock], currency);
+            Ok((ways, paper))
+        };
+        let cost = CardCost {
+            card,
+            presses: card
+                .presses
+                .iter()
+                .map(|p| PressCost::new(p, currency))
+                .collect(),
+            waste: PressWaste::new(&card.run_spoilage)?,
+            finish: FinishCost::new(&card.finishing, job, currency)?,
+        };
+        let mut units: Vec<u32> = cost.presses.iter().map(|p| p.units).collect();
+        units.sort_unstable();
+        units.dedup();
+        Ok(Self {
+            job,
+            card,
+            currency,
+            cost,
+            parts: job
+                .parts
+                .iter()
+                .map(part)
+                .collect::<Result<_, CannotPrint>>()?,
+            closing: Closing::new(card, currency)?,
+            units,
+        })
+    }
+
+    /// Brings one ink set together with the rates; pricing it at several quantities then starts from here.
+    pub fn prepare<'p>(&'p self, plan: &'p PrintPlan) -> Result<PricedPlan<'p>, CannotPrint> {
+        if plan.parts.len() != self.parts.len() {
+            return Err(CannotPrint::PlanParts {
+                plan: plan.parts.len(),
+                job: self.parts.len(),
+            });
+        }
+        let inks = ink_costs(plan, self.card, self.currency)?;
+        let parts = plan.parts.iter().zip(&self.parts);
+        let runs = parts.map(|(part_inks, (ways, _))| {
+            let view = PartView {
+                schemes: &ways.schemes,
+                inks: part_inks,
+                page: self.job.product.trim.value,
+                paper: self.card.stocks[ways.stock].kind.value,
+            };
+            PartRuns::new(&view, &inks, &self.units)
+        });
+        let runs = runs.collect();
+        Ok(PricedPlan {
+            pricer: self,
+            plan,
+            inks,
+            runs,
+        })
+    }
+
+    /// The cheapest way to print an ink set, line by line.
+    pub fn estimate(&self, plan: &PrintPlan, quantity: u64) -> Result<Estimate, CannotPrint> {
+        self.prepare(plan)?.estimate(quantity)
+    }
+
+    /// Totals of many ink sets at all quantities, in their order; equal to those of [`Pricer::estimate`], but quicker.
+    pub fn totals(
+        &self,
+        plans: &[PrintPlan],
+        quantities: &[u64],
+    ) -> Vec<Result<Vec<Money>, CannotPrint>> {
+        let totals = |plan| {
+            let plan = self.prepare(plan)?;
+            quantities.iter().map(|q| plan.total(*q)).collect()
+        };
+        plans.par_iter().map(totals).collect()
+    }
+}
+
+/// One ink set brought together with the rates.
+#[derive(Debug)]
+pub struct PricedPlan<'p> {
+    pub(crate) pricer: &'p Pricer<'p>,
+    pub(crate) plan: &'p PrintPlan,
+    pub(crate) inks: Vec<InkCost<'p>>,
+    pub(crate) runs: Vec<PartRuns>,
+}
+
+impl PricedPlan<'_> {
+    /// The cheapest total at a quantity.
+    pub fn total(&self, quantity: u64) -> Result<Money, CannotPrint> {
+        let priced = self.price_ways(quantity)?;
+        let top_ups = self.top_ups();
+        let choice = Choice {
+            parts: &priced,
+            top_ups: &top_ups,
+        };
+        let cheapest = choice.cheapest().ok_or(CannotPrint::AmountTooLarge)?;
+        self.close(cheapest.cost, quantity)
+    }
+
+    /// Price for a cost of all parts: with the product's finishing, profit and rounding.
+    pub(crate) fn close(&self, cost: i128, quantity: u64) -> Result<Money, CannotPrint> {
+        let mut ledger = Total::default();
+        self.charge_product(quantity, &mut ledger);
+        let sum = ledger
+            .sum()
+            .and_then(|finishing| finishing.checked_add(cost));
+        let cost = sum.and_then(|sum| money(sum, self.pricer.currency));
+        let closed = cost.and_then(|cost| {
+            let [profit, rounding] = self.pricer.closing.amounts(cost)?;
+            Some(cost + profit + rounding)
+        });
+        closed.ok_or(CannotPrint::AmountTooLarge)
+    }
+
+    pub(crate) fn closing_lines(&self, cost: Money) -> Result<Vec<crate::CostLine>, CannotPrint> {
+        let lines = self.pricer.closing.lines(cost);
+        lines.ok_or(CannotPrint::AmountTooLarge)
+    }
+
+    /// Charges stitching and packing.
+    pub(crate) fn charge_product(&self, quantity: u64, ledger: &mut impl Ledger) {
+        let finish = &self.pricer.cost.finish;
+        let copies = finish.copies(self.pricer.job, quantity);
+        let steps = [
+            (
+                &finish.stitch,
+                Stage::Stitching,
+                "gathering, stitching, trimming",
+                copies.stitched,
+            ),
+            (&finish.pack, Stage::Packing, "packing", copies.packed),
+        ];
+        for (operation, stage, item, pieces) in steps {
+            if let Some(operation) = operation {
+                let work = Work {
+                    stage,
+                    item,
+                    set_ups: 1,
+                    pieces,
+                };
+                operation.charge(ledger, work);
+            }
+        }
+    }
+
+    /// Costs of all ways of all parts.
+    pub(crate) fn price_ways(&self, quantity: u64) -> Result<Vec<PartPrices>, CannotPrint> {
+        if !(1..=MOST_COPIES).contains(&quantity) {
+            return Err(CannotPrint::Quantity {
+                quantity,
+                limit: MOST_COPIES,
+            });
+        }
+        let top_ups = self.top_ups();
+        let mut needs = Needs::default();
+        let mut priced = Vec::with_capacity(self.runs.len());
+        for part in 0..self.runs.len() {
+            let job = self.part_job(part, quantity);
+            let mut prices = PartPrices::default();
+            for (n, way) in self.pricer.parts[part].0.all.iter().enumerate() {
+                let mut ledger = Total::default();
+                if job.charge(way, &mut needs, &mut ledger).is_some() {
+                    let sum = ledger.sum().ok_or(CannotPrint::AmountTooLarge)?;
+                    prices.ways.push((n, sum));
+                    prices
+                        .used
+                        .extend(top_ups.iter().map(|t| needs.used[t.ink]));
+                }
+            }
+            priced.push(prices);
+        }
+        Ok(priced)
+    }
+
+    pub(crate) fn part_job(&self, part: usize, quantity: u64) -> PartJob<'_> {
+        let (ways, paper) = &self.pricer.parts[part];
+        PartJob {
+            card: &self.pricer.cost,
+            paper,
+            stock: ways.stock,
+            runs: &self.runs[part],
+            inks: &self.inks,
+            copies: self.pricer.cost.finish.copies(self.pricer.job, quantity),
+            folds: self.pricer.job.product.kind.value != ProductKind::Flat,
+        }
+    }
+
+    /// The inks that are bought by the tin and printed somewhere.
+    pub(crate) fn top_ups(&self) -> Vec<TopUp<'_>> {
+        let top_up = |(ink, cost)| self.top_up(ink, cost);
+        self.inks.iter().enumerate().filter_map(top_up).collect()
+    }
+
+    fn top_up<'s>(&'s self, ink: usize, cost: &'s InkCost<'_>) -> Option<TopUp<'s>> {
+        let uses = |(part, runs): (usize, &PartRuns)| runs.prints(ink).then_some(part);
+        let mut users = self.runs.iter().enumerate().filter_map(uses);
+        let part = users.next()?;
+        (cost.smallest_order > 0).then(|| TopUp {
+            ink,
+            rate: &cost.rate,
+            smallest: cost.smallest_order,
+            shared: users.next().is_some(),
+            part,
+        })
+    }
+
+    pub(crate) fn scheme(&self, part: usize, way: usize) -> &Scheme {
+        let ways = &self.pricer.parts[part].0;
+        &ways.schemes[ways.all[way].scheme]
+    }
+
+    /// Total per thousand copies, rounded.
+    pub(crate) fn per_thousand(&self, total: Money, quantity: u64) -> Option<Money> {
+        let thousand = total.amount().checked_mul(Decimal::ONE_THOUSAND)?;
+        let each = thousand.checked_div(Decimal::from(quantity))?;
+        Some(Money::new(each).rounded(self.pricer.currency))
+    }
+}
+
+/// The style as people see it: sheetwise with nothing on the back is one-sided.
+pub(crate) fn seen_style(style: WorkStyle, two_sided: bool) -> WorkStyle {
+    match style {
+        WorkStyle::Sheetwise if !two_sided => WorkStyle::OneSided,
+        other => other,
+    }
+}

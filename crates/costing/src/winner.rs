@@ -1,0 +1,233 @@
+//! Writes the winner out: lines, choices, runs, runner-up.
+
+use inkset_layout::{InkId, PartInks, forms, passes_per_side, runs};
+use inkset_units::Money;
+
+use crate::choose::{Choice, Combination, TopUp};
+use crate::error::CannotPrint;
+use crate::estimate::{Estimate, PartChoice, RunChoice, RunnerUp, SectionChoice};
+use crate::ledger::{Charge, Ledger, Lines};
+use crate::line::{CostLine, Input, Stage, Unit};
+use crate::part_cost::Needs;
+use crate::press::{RunShape, RunSheets};
+use crate::pricer::{PricedPlan, seen_style};
+use crate::ways::Way;
+
+impl PricedPlan<'_> {
+    /// The cheapest way at a quantity, line by line.
+    pub fn estimate(&self, quantity: u64) -> Result<Estimate, CannotPrint> {
+        let priced = self.price_ways(quantity)?;
+        let top_ups = self.top_ups();
+        let choice = Choice {
+            parts: &priced,
+            top_ups: &top_ups,
+        };
+        let winner = choice.cheapest().ok_or(CannotPrint::AmountTooLarge)?;
+        let lines = self.lines(&choice, &winner, quantity)?;
+        let total: Money = lines.iter().map(|line| line.amount).sum();
+        let way = |(part, pick): (usize, &usize)| priced[part].ways[*pick].0;
+        let parts = winner.picks.iter().enumerate();
+        let runner_up = choice.runner_up(&winner).map(|(part, other)| {
+            Ok(RunnerUp {
+                choice: self.part_choice(part, way((part, &other.picks[part])), quantity),
+                total: self.close(other.cost, quantity)?,
+            })
+        });
+        Ok(Estimate {
+            quantity,
+            delivered: self
+                .pricer
+                .cost
+                .finish
+                .copies(self.pricer.job, quantity)
+                .delivered,
+            parts: parts
+                .map(|(part, pick)| self.part_choice(part, way((part, pick)), quantity))
+                .collect(),
+            lines,
+            total,
+            per_thousand: self
+                .per_thousand(total, quantity)
+                .ok_or(CannotPrint::AmountTooLarge)?,
+            runner_up: runner_up.transpose()?,
+        })
+    }
+
+    fn lines(
+        &self,
+        choice: &Choice<'_>,
+        winner: &Combination,
+        quantity: u64,
+    ) -> Result<Vec<CostLine>, CannotPrint> {
+        let mut ledger = Lines {
+            written: Vec::new(),
+            part: None,
+            currency: self.pricer.currency,
+            overflow: false,
+        };
+        let mut needs = Needs::default();
+        for (part, pick) in winner.picks.iter().enumerate() {
+            ledger.part = Some(part);
+            let way = &self.pricer.parts[part].0.all[choice.parts[part].ways[*pick].0];
+            self.part_job(part, quantity)
+                .charge(way, &mut needs, &mut ledger);
+        }
+        ledger.part = None;
+        for (n, top_up) in choice.top_ups.iter().enumerate() {
+            self.charge_top_up(top_up, choice.used_by_all(&winner.picks, n), &mut ledger);
+        }
+        self.charge_product(quantity, &mut ledger);
+        if ledger.overflow {
+            return Err(CannotPrint::AmountTooLarge);
+        }
+        let mut lines = ledger.written;
+        let cost = lines.iter().map(|line| line.amount).sum();
+        lines.extend(self.closing_lines(cost)?);
+        Ok(lines)
+    }
+
+    fn charge_top_up(&self, top_up: &TopUp<'_>, used: i64, ledger: &mut impl Ledger) {
+        let ink = &self.inks[top_up.ink];
+        let charge = Charge {
+            stage: Stage::Ink,
+            unit: Unit::Kilogram,
+            thousandths: Some(top_up.beyond(used)),
+            rate: top_up.rate,
+            formula: "ink-smallest-order",
+        };
+        let item = || format!("{}, rest of the smallest order", ink.spec.name);
+        let inputs = || {
+            vec![
+                Input::of("smallest order", &ink.given.smallest_order_kg),
+                Input::of("price per kg", &ink.given.price_per_kg),
+            ]
+        };
+        ledger.charge(&charge, item, inputs);
+    }
+
+    fn part_choice(&self, part: usize, way: usize, quantity: u64) -> PartChoice {
+        let job = self.part_job(part, quantity);
+        let (ways, paper) = &self.pricer.parts[part];
+        let way_index = way;
+        let way = &ways.all[way];
+        let mut needs = Needs::default();
+        let mut ledger = crate::ledger::Total::default();
+        job.charge(way, &mut needs, &mut ledger);
+        let press = &self.pricer.card.presses[way.press];
+        let parent_sheets = needs.press_sheets.div_ceil(u64::from(way.sheet.per_parent));
+        PartChoice {
+            part,
+            press: press.name.value.clone(),
+            press_index: way.press,
+            stock: self.pricer.card.stocks[ways.stock].name.value.clone(),
+            parent: way.parent,
+            sheet: way.sheet,
+            sections: self.sections(part, way_index, quantity),
+            press_sheets: needs.press_sheets,
+            parent_sheets,
+            bought_sheets: paper.bought(parent_sheets),
+            plates: needs.plates,
+            wash_ups: job.wash_ups(&needs).iter().sum(),
+            units_needed: needs.most_inks,
+            passes: passes_per_side(needs.most_inks as usize, press.units.value),
+        }
+    }
+
+    fn sections(&self, part: usize, way: usize, quantity: u64) -> Vec<SectionChoice> {
+        let scheme = self.scheme(part, way);
+        let way = &self.pricer.parts[part].0.all[way];
+        let inks = &self.plan.parts[part];
+        let classes = scheme.classes.iter().zip(&way.placements);
+        classes
+            .map(|(class, placement)| {
+                let good = self
+                    .part_job(part, quantity)
+                    .pieces(placement.up)
+                    .div_ceil(u64::from(placement.up));
+                let all = class.sections.iter().enumerate();
+                let two_sided = class
+                    .sections
+                    .iter()
+                    .any(|s| !side(inks, &s.inner).is_empty());
+                SectionChoice {
+                    pages: class.pages,
+                    count: class.sections.len() as u32,
+                    style: seen_style(placement.style, two_sided),
+                    up: placement.up,
+                    runs: all
+                        .flat_map(|(n, section)| {
+                            let sides = [side(inks, &section.outer), side(inks, &section.inner)];
+                            self.section_runs(way, (n, placement.style), &sides, good)
+                        })
+                        .collect(),
+                }
+            })
+            .collect()
+    }
+
+    fn section_runs(
+        &self,
+        way: &Way,
+        (section, style): (usize, inkset_layout::WorkStyle),
+        sides: &[Vec<InkId>; 2],
+        good: u64,
+    ) -> Vec<RunChoice> {
+        let press = &self.pricer.cost.presses[way.press];
+        let forms = forms(style, [&sides[0], &sides[1]], press.units).unwrap_or_default();
+        let all = runs(style, &forms, press.units);
+        let shapes: Vec<RunShape> = all
+            .iter()
+            .map(|run| RunShape {
+                inks: run.inks.len() as u32,
+                makes_ready: run.makes_ready,
+            })
+            .collect();
+        let mut sheets: Vec<Option<RunSheets>> = vec![None; all.len()];
+        press.sheets_in(&shapes, good, &self.pricer.cost.waste, |n, run| {
+            sheets[n] = Some(run);
+        });
+        let runs = all.into_iter().zip(sheets);
+        runs.filter_map(|(run, sheets)| {
+            let sheets = sheets?;
+            Some(RunChoice {
+                section,
+                side: run.side,
+                inks: run.inks,
+                makes_ready: run.makes_ready,
+                good_sheets: sheets.good,
+                running_sheets: sheets.running,
+                make_ready_sheets: sheets.make_ready,
+            })
+        })
+        .collect()
+    }
+}
+
+/// Inks on one side, in printing order.
+fn side(inks: &PartInks, pages: &[u32]) -> Vec<InkId> {
+    let on_pages = pages.iter().flat_map(|page| inks.on_page(*page));
+    let mut all: Vec<InkId> = on_pages.map(|(ink, _)| *ink).collect();
+    all.sort_unstable();
+    all.dedup();
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use inkset_layout::PageInks;
+
+    use super::*;
+
+    #[test]
+    fn inks_of_a_side_are_listed_once() {
+        let page = |page, ids: &[u16]| PageInks {
+            page,
+            inks: ids.iter().map(|id| (InkId(*id), 0.1)).collect(),
+        };
+        let inks = PartInks {
+            pages: vec![page(1, &[3, 0]), page(4, &[3, 4])],
+        };
+        assert_eq!(side(&inks, &[1, 4, 5]), [InkId(0), InkId(3), InkId(4)]);
+        assert_eq!(side(&inks, &[2, 3]), []);
+    }
+}
