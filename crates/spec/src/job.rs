@@ -178,6 +178,18 @@ pub enum Effect {
     Varnish,
 }
 
+impl Effect {
+    /// The word for it in job files and rate cards.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Metallic => "metallic",
+            Self::Fluorescent => "fluorescent",
+            Self::White => "white",
+            Self::Varnish => "varnish",
+        }
+    }
+}
+
 /// Whether a solid ink is considered for a colour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SolidChoice {

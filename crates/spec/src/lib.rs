@@ -2,13 +2,21 @@
 
 mod card;
 pub mod codes;
+mod fit;
 mod job;
 mod notice;
+mod palette;
 mod place;
 mod read;
+mod render;
+mod starter;
 
 pub use card::*;
+pub use fit::{check_against, open_size};
 pub use job::*;
 pub use notice::{Notice, Reading, Severity};
+pub use palette::{PaletteColour, read_palette};
 pub use place::{FileRole, Given, Place};
 pub use read::{LONGEST_FILE, read_job, read_job_bytes, read_rate_card, read_rate_card_bytes};
+pub use render::{Look, Paint, Sources, render_notices, render_notices_as};
+pub use starter::{starter_job, starter_rate_card};

@@ -112,6 +112,33 @@ impl<T> Reading<T> {
     }
 }
 
+impl Place {
+    /// The place of a line and column that another reader found, both from 1; it reaches to the end of the word there.
+    pub fn in_text(file: FileRole, text: &str, line: usize, column: usize) -> Self {
+        let start_of_line: usize = text
+            .split_inclusive('\n')
+            .take(line.saturating_sub(1))
+            .map(str::len)
+            .sum();
+        let rest = text.get(start_of_line..).unwrap_or_default();
+        let in_line = rest
+            .char_indices()
+            .nth(column.saturating_sub(1))
+            .map_or(rest.len(), |(at, _)| at);
+        let word = rest[in_line..]
+            .find(char::is_whitespace)
+            .unwrap_or(rest.len() - in_line);
+        let start = start_of_line + in_line;
+        Self {
+            file,
+            start,
+            end: start + word,
+            line: line as u32,
+            column: column as u32,
+        }
+    }
+}
+
 /// Finds line and column of any byte of a text in constant time, however long its lines are.
 pub(crate) struct Positions<'t> {
     text: &'t str,

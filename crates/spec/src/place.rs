@@ -10,6 +10,12 @@ pub enum FileRole {
     Job,
     /// The rate card.
     Rates,
+    /// A palette.
+    Palette,
+    /// A characterisation table.
+    Table,
+    /// A list of colours to be looked at by themselves.
+    Palette,
 }
 
 /// Position of a value in its file.

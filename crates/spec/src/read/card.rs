@@ -4,7 +4,7 @@ use inkset_units::{Money, Percent};
 use toml::de::DeValue;
 
 use super::job::{currency, report_duplicate_names};
-use super::{Limits, TableReader, Value, ink, press, shown, stock};
+use super::{Limits, Optional, TableReader, Value, ink, press, shown, stock};
 use crate::{Finishing, Given, Operation, Profit, RateCard, RunSpoilage, SpoilageStep, codes};
 
 /// Most spoilage that is believed, percent.
@@ -128,13 +128,10 @@ fn step<T>(
     read: impl Fn(&TableReader<'_>) -> Option<Given<T>>,
 ) -> Option<Step<T>> {
     let table = TableReader::of(entry, owner)?;
-    let up_to = match table.optional("up_to") {
-        None => Some(None),
-        Some(value) => value.count(SHEETS).map(Some),
-    };
+    let up_to = table.if_given("up_to", |v| v.count(SHEETS));
     let value = read(&table);
     table.finish();
-    Some((up_to?, value?))
+    Some((up_to.ok()?, value?))
 }
 
 fn steps_in_order(listed: &[Value<'_>], ends: &[Option<Given<u64>>]) -> Option<()> {
@@ -208,30 +205,30 @@ fn finishing(root: &TableReader<'_>) -> Option<Finishing> {
     let pack = operation(&table, "pack");
     table.finish();
     Some(Finishing {
-        cut: cut?,
-        fold: fold?,
-        stitch: stitch?,
-        pack: pack?,
+        cut: cut.ok()?,
+        fold: fold.ok()?,
+        stitch: stitch.ok()?,
+        pack: pack.ok()?,
     })
 }
 
-/// The outer `None` means that it is wrong.
-fn operation(finishing: &TableReader<'_>, key: &'static str) -> Option<Option<Operation>> {
-    let Some(value) = finishing.optional(key) else {
-        return Some(None);
-    };
-    let table = TableReader::of(&value, format!("`finishing.{key}`"))?;
+fn operation(finishing: &TableReader<'_>, key: &'static str) -> Optional<Operation> {
+    finishing.if_given(key, |value| operation_of(value, key))
+}
+
+fn operation_of(value: &Value<'_>, key: &str) -> Option<Operation> {
+    let table = TableReader::of(value, format!("`finishing.{key}`"))?;
     let set_up = price(&table, "set_up");
     let per_thousand = price(&table, "per_thousand");
     let set_up_spoilage = set_up_spoilage(&table);
     let run_spoilage = finishing_spoilage(&table);
     table.finish();
-    Some(Some(Operation {
+    Some(Operation {
         set_up: set_up?,
         per_thousand: per_thousand?,
         set_up_spoilage: set_up_spoilage?,
         run_spoilage: run_spoilage?,
-    }))
+    })
 }
 
 fn set_up_spoilage(table: &TableReader<'_>) -> Option<Given<u64>> {
@@ -239,7 +236,8 @@ fn set_up_spoilage(table: &TableReader<'_>) -> Option<Given<u64>> {
         "no set-up spoilage given; using {USUAL_SET_UP_SPOILAGE} pieces (common practice, no source)"
     );
     table.or_assume(
-        table.optional("set_up_spoilage").map(|v| v.count(PIECES)),
+        "set_up_spoilage",
+        |v| v.count(PIECES),
         USUAL_SET_UP_SPOILAGE,
         (codes::ASSUMED_FINISHING_SPOILAGE, sentence),
     )
@@ -250,9 +248,8 @@ fn finishing_spoilage(table: &TableReader<'_>) -> Option<Given<Percent>> {
         "no run spoilage given; using {USUAL_FINISHING_SPOILAGE} % (common practice, no source)"
     );
     table.or_assume(
-        table
-            .optional("run_spoilage_percent")
-            .map(|v| v.percent(MOST_SPOILAGE)),
+        "run_spoilage_percent",
+        |v| v.percent(MOST_SPOILAGE),
         Percent::new(USUAL_FINISHING_SPOILAGE)?,
         (codes::ASSUMED_FINISHING_SPOILAGE, sentence),
     )
@@ -267,7 +264,7 @@ fn profit(root: &TableReader<'_>) -> Option<Given<Profit>> {
     let none = Profit::MarkUp(Percent::ZERO);
     let Some(value) = root.optional("profit") else {
         let sentence = "no profit given; prices are costs, with a mark-up of 0 %".to_owned();
-        return root.or_assume(None, none, (codes::ASSUMED_PROFIT, sentence));
+        return Some(root.assume(none, (codes::ASSUMED_PROFIT, sentence)));
     };
     let table = TableReader::of(&value, "`profit`")?;
     let margin = table.optional("margin_percent");
@@ -315,7 +312,8 @@ fn margin_of(value: &Value<'_>) -> Option<Given<Profit>> {
 fn round_total_to(root: &TableReader<'_>) -> Option<Given<Money>> {
     let sentence = "no rounding of the total given; it is not rounded".to_owned();
     root.or_assume(
-        root.optional("round_total_to").map(|v| v.money()),
+        "round_total_to",
+        Value::money,
         Money::ZERO,
         (codes::ASSUMED_ROUNDING, sentence),
     )

@@ -3,9 +3,9 @@
 use inkset_units::{Coverage, DeltaE, ToneValue};
 use toml::de::DeValue;
 
-use super::job::{optional_text, report_duplicate_names};
+use super::job::report_duplicate_names;
 use super::part::Parts;
-use super::{Limits, TableReader, Value, pages, shown};
+use super::{Limits, Optional, TableReader, Value, pages, shown};
 use crate::{Colour, Effect, Given, Importance, Picture, SolidChoice, Target, Use, UseKind, codes};
 
 /// Most uses of one colour.
@@ -16,13 +16,16 @@ const USUAL_SOLID_MATCH: f64 = 1.0;
 pub(crate) const TYPICAL_PICTURE: [f64; 4] = [0.30, 0.28, 0.30, 0.15];
 const DELTA_E: Limits = Limits::new(0.0, 100.0, "ΔE00", "2.0");
 
-/// Words for effects in job files and rate cards.
-pub(crate) const EFFECTS: [(&str, Effect); 4] = [
-    ("metallic", Effect::Metallic),
-    ("fluorescent", Effect::Fluorescent),
-    ("white", Effect::White),
-    ("varnish", Effect::Varnish),
-];
+/// Effects with their words in job files and rate cards.
+pub(crate) fn effects() -> [(&'static str, Effect); 4] {
+    [
+        Effect::Metallic,
+        Effect::Fluorescent,
+        Effect::White,
+        Effect::Varnish,
+    ]
+    .map(|effect| (effect.word(), effect))
+}
 
 pub(crate) fn colours(root: &TableReader<'_>, parts: &Parts) -> Option<Vec<Colour>> {
     let Some(listed) = root.optional("colour") else {
@@ -41,12 +44,12 @@ fn colour(entry: &Value<'_>, parts: &Parts) -> Option<Colour> {
         table.call(format!("colour `{}`", name.value));
     }
     let effect = effect(&table);
-    let target = target(&table, effect.flatten());
+    let target = target(&table, effect.ok().flatten());
     let importance = importance(&table);
     let tolerance = tolerance(&table, importance);
-    let solid = solid(&table, effect.flatten());
+    let solid = solid(&table, effect.ok().flatten());
     let solid_match = solid_match(&table, solid);
-    let ink = optional_text(&table, "ink");
+    let ink = table.if_given("ink", Value::text);
     let uses = uses(&table, parts);
     table.finish();
     let colour = Colour {
@@ -54,22 +57,18 @@ fn colour(entry: &Value<'_>, parts: &Parts) -> Option<Colour> {
         target: target?,
         importance: importance?,
         tolerance: tolerance?,
-        effect: effect?,
+        effect: effect.ok()?,
         solid: solid?,
         solid_match: solid_match?,
-        ink: ink?,
+        ink: ink.ok()?,
         uses: uses?,
     };
     warn_of_idle_ink(&table, &colour);
     Some(colour)
 }
 
-/// The outer `None` means that it is wrong.
-fn effect(table: &TableReader<'_>) -> Option<Option<Given<Effect>>> {
-    match table.optional("effect") {
-        None => Some(None),
-        Some(value) => value.choice(&EFFECTS).map(Some),
-    }
+fn effect(table: &TableReader<'_>) -> Optional<Given<Effect>> {
+    table.if_given("effect", |v| v.choice(&effects()))
 }
 
 fn importance(table: &TableReader<'_>) -> Option<Given<Importance>> {
@@ -80,7 +79,8 @@ fn importance(table: &TableReader<'_>) -> Option<Given<Importance>> {
     ];
     let sentence = "no importance given; taking `matching` (common practice, no source)";
     table.or_assume(
-        table.optional("importance").map(|v| v.choice(&choices)),
+        "importance",
+        |v| v.choice(&choices),
         Importance::Matching,
         (codes::ASSUMED_IMPORTANCE, sentence.to_owned()),
     )
@@ -99,13 +99,13 @@ fn tolerance(
     table: &TableReader<'_>,
     importance: Option<Given<Importance>>,
 ) -> Option<Given<DeltaE>> {
-    let given = table.optional("tolerance").map(|v| delta_e(&v));
-    let (word, usual) = usual_tolerance(importance?.value);
+    let (word, usual) = usual_tolerance(importance.map_or(Importance::Matching, |i| i.value));
     let sentence = format!(
         "no tolerance given; using {usual:.1} ΔE00, the usual one for `{word}` (common practice, no source)"
     );
     table.or_assume(
-        given,
+        "tolerance",
+        delta_e,
         DeltaE::new(usual)?,
         (codes::ASSUMED_TOLERANCE, sentence),
     )
@@ -122,13 +122,13 @@ fn solid(table: &TableReader<'_>, effect: Option<Given<Effect>>) -> Option<Given
         ("required", SolidChoice::Required),
         ("refused", SolidChoice::Refused),
     ];
-    let value = table.optional("solid");
     if let Some(effect) = effect {
-        return solid_for_effect(value, effect, &choices);
+        return solid_for_effect(table, effect, &choices);
     }
     let sentence = "not said whether a solid ink may be offered; it may".to_owned();
     table.or_assume(
-        value.map(|v| v.choice(&choices)),
+        "solid",
+        |v| v.choice(&choices),
         SolidChoice::Allowed,
         (codes::ASSUMED_SOLID, sentence),
     )
@@ -136,12 +136,12 @@ fn solid(table: &TableReader<'_>, effect: Option<Given<Effect>>) -> Option<Given
 
 /// No build imitates an effect, so that its ink is required whether the file says so or not.
 fn solid_for_effect(
-    value: Option<Value<'_>>,
+    table: &TableReader<'_>,
     effect: Given<Effect>,
     choices: &[(&'static str, SolidChoice)],
 ) -> Option<Given<SolidChoice>> {
     let required = effect.map(|_| SolidChoice::Required);
-    let Some(value) = value else {
+    let Some(value) = table.optional("solid") else {
         return Some(required);
     };
     match value.choice(choices)?.value {
@@ -177,16 +177,17 @@ fn solid_match(
     table: &TableReader<'_>,
     solid: Option<Given<SolidChoice>>,
 ) -> Option<Given<DeltaE>> {
-    let given = table.optional("solid_match").map(|v| delta_e(&v));
     let usual = DeltaE::new(USUAL_SOLID_MATCH)?;
-    let solid = solid?;
-    if solid.value == SolidChoice::Refused && given.is_none() {
-        return Some(solid.map(|_| usual));
+    let refused = solid.filter(|s| s.value == SolidChoice::Refused);
+    if let Some(refused) = refused.filter(|_| !table.has("solid_match")) {
+        table.optional("solid_match");
+        return Some(refused.map(|_| usual));
     }
     let sentence = format!(
         "not said how closely a solid ink is mixed; using {USUAL_SOLID_MATCH:.1} ΔE00 to its standard (common practice, no source)"
     );
-    table.or_assume(given, usual, (codes::ASSUMED_SOLID_MATCH, sentence))
+    let assumption = (codes::ASSUMED_SOLID_MATCH, sentence);
+    table.or_assume("solid_match", delta_e, usual, assumption)
 }
 
 fn warn_of_idle_ink(table: &TableReader<'_>, colour: &Colour) {
@@ -211,7 +212,7 @@ fn warn_of_idle_ink(table: &TableReader<'_>, colour: &Colour) {
 }
 
 fn target(table: &TableReader<'_>, effect: Option<Given<Effect>>) -> Option<Given<Target>> {
-    let condition = optional_text(table, "condition");
+    let condition = table.if_given("condition", Value::text);
     let given = [
         table.optional("lab").map(|v| (lab as ReadTarget, v)),
         table.optional("srgb").map(|v| (srgb as ReadTarget, v)),
@@ -230,7 +231,7 @@ fn target(table: &TableReader<'_>, effect: Option<Given<Effect>>) -> Option<Give
         );
     }
     let target = read(&value)?;
-    Some(value.given(with_condition(table, target, condition?)?))
+    Some(value.given(with_condition(table, target, condition.ok()?)?))
 }
 
 type ReadTarget = fn(&Value<'_>) -> Option<Target>;
@@ -250,11 +251,7 @@ fn no_target(table: &TableReader<'_>, effect: Option<Given<Effect>>) -> Option<G
     };
     let (a, b) = (0.0, 0.0);
     let sentence = format!("no target given; its swatch is drawn as Lab {l} 0 0");
-    table.or_assume(
-        None,
-        Target::Lab { l, a, b },
-        (codes::ASSUMED_TARGET, sentence),
-    )
+    Some(table.assume(Target::Lab { l, a, b }, (codes::ASSUMED_TARGET, sentence)))
 }
 
 fn with_condition(
@@ -440,7 +437,8 @@ fn one_use(entry: &Value<'_>, parts: &Parts, owner: &str) -> Option<Use> {
 fn tint(table: &TableReader<'_>) -> Option<Given<ToneValue>> {
     let sentence = "no tint given; using 100 %, the full colour".to_owned();
     table.or_assume(
-        table.optional("tint").map(|v| written_tint(&v)),
+        "tint",
+        written_tint,
         ToneValue::SOLID,
         (codes::ASSUMED_TINT, sentence),
     )
@@ -456,16 +454,14 @@ fn written_tint(value: &Value<'_>) -> Option<Given<ToneValue>> {
             "write a percentage up to 100, or remove the use",
         );
     }
-    match ToneValue::from_percent(percent) {
-        Some(tint) => Some(value.given(tint)),
-        None => {
-            let message = format!(
-                "{} is {percent}, must be more than 0 and at most 100 %",
-                value.subject()
-            );
-            value.refuse(codes::TONE_OUT_OF_RANGE, message, "100 is the full colour")
-        }
+    if let Some(tint) = ToneValue::from_percent(percent) {
+        return Some(value.given(tint));
     }
+    let message = format!(
+        "{} is {percent}, must be more than 0 and at most 100 %",
+        value.subject()
+    );
+    value.refuse(codes::TONE_OUT_OF_RANGE, message, "100 is the full colour")
 }
 
 fn use_kind(table: &TableReader<'_>) -> Option<Given<UseKind>> {
@@ -477,7 +473,8 @@ fn use_kind(table: &TableReader<'_>) -> Option<Given<UseKind>> {
     ];
     let sentence = "not said what it is used as; taking `panel`".to_owned();
     table.or_assume(
-        table.optional("as").map(|v| v.choice(&choices)),
+        "as",
+        |v| v.choice(&choices),
         UseKind::Panel,
         (codes::ASSUMED_USE, sentence),
     )

@@ -1,9 +1,9 @@
 //! Reads the inks of a rate card.
 
 use super::card::price;
-use super::colour::EFFECTS;
+use super::colour::effects;
 use super::job::report_duplicate_names;
-use super::{Limits, TableReader, Value};
+use super::{Limits, Optional, Refused, TableReader, Value};
 use crate::{Effect, Given, InkRate, InkRates, codes};
 
 const FILM: Limits = Limits::new(0.1, 20.0, "g/m²", "0.9");
@@ -41,13 +41,14 @@ pub(crate) fn inks(root: &TableReader<'_>) -> Option<InkRates> {
     let table = TableReader::of(&value, "`ink`")?;
     let process = required_rate(&table, "process", PROCESS);
     let solid = required_rate(&table, "solid", SOLID);
-    let effects: Vec<Option<Option<(Effect, InkRate)>>> = EFFECTS
-        .iter()
-        .map(|(word, effect)| effect_rate(&table, word, *effect))
+    let effects: Vec<Optional<(Effect, InkRate)>> = effects()
+        .into_iter()
+        .map(|(word, effect)| effect_rate(&table, word, effect))
         .collect();
     let named = named(&table);
     table.finish();
-    let effects: Vec<Option<(Effect, InkRate)>> = effects.into_iter().collect::<Option<_>>()?;
+    let effects: Vec<Option<(Effect, InkRate)>> =
+        effects.into_iter().collect::<Result<_, Refused>>().ok()?;
     Some(InkRates {
         process: process?,
         solid: solid?,
@@ -68,16 +69,12 @@ fn rate_of(value: &Value<'_>, key: &str, usual: Usual) -> Option<InkRate> {
     rate
 }
 
-/// The outer `None` means that it is wrong.
 fn effect_rate(
     inks: &TableReader<'_>,
     key: &'static str,
     effect: Effect,
-) -> Option<Option<(Effect, InkRate)>> {
-    match inks.optional(key) {
-        None => Some(None),
-        Some(value) => rate_of(&value, key, EFFECT).map(|rate| Some((effect, rate))),
-    }
+) -> Optional<(Effect, InkRate)> {
+    inks.if_given(key, |value| Some((effect, rate_of(value, key, EFFECT)?)))
 }
 
 fn named(inks: &TableReader<'_>) -> Option<Vec<(Given<String>, InkRate)>> {
@@ -123,7 +120,8 @@ fn rate(table: &TableReader<'_>, usual: Usual) -> Option<InkRate> {
 fn film(table: &TableReader<'_>, key: &'static str, usual: f64) -> Option<Given<f64>> {
     let sentence = format!("`{key}` not given; using {usual} g/m² (common practice, no source)");
     table.or_assume(
-        table.optional(key).map(|v| v.number(FILM)),
+        key,
+        |v| v.number(FILM),
         usual,
         (codes::ASSUMED_FILM, sentence),
     )
@@ -134,7 +132,8 @@ fn fixed_loss(table: &TableReader<'_>, usual: f64) -> Option<Given<f64>> {
         "ink lost at each make-ready not given; using {usual} kg (common practice, no source)"
     );
     table.or_assume(
-        table.optional("fixed_loss_kg").map(|v| v.number(KILOGRAMS)),
+        "fixed_loss_kg",
+        |v| v.number(KILOGRAMS),
         usual,
         (codes::ASSUMED_INK_LOSS, sentence),
     )
@@ -144,9 +143,8 @@ fn smallest_order(table: &TableReader<'_>, usual: f64) -> Option<Given<f64>> {
     let sentence =
         format!("smallest order not given; using {usual} kg (common practice, no source)");
     table.or_assume(
-        table
-            .optional("smallest_order_kg")
-            .map(|v| v.number(KILOGRAMS)),
+        "smallest_order_kg",
+        |v| v.number(KILOGRAMS),
         usual,
         (codes::ASSUMED_SMALLEST_ORDER, sentence),
     )

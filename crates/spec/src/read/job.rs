@@ -1,6 +1,6 @@
 //! Reads a job file.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use inkset_units::{Currency, Percent};
 
@@ -17,23 +17,23 @@ const OVERFULL: f64 = 2.0;
 
 pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
     let title = root.name("title", "title = \"Farm-shop flyer\"");
-    let client = optional_text(root, "client");
+    let client = root.if_given("client", Value::text);
     let currency = currency(root);
     let quantities = quantities(root);
-    let rates = optional_text(root, "rates");
+    let rates = root.if_given("rates", Value::text);
     let overs = overs(root);
     let variation = variation(root);
     let product = part::product(root);
     let parts = part::parts(root, product.as_ref());
     let colours = colour::colours(root, &parts);
     let pictures = colour::pictures(root, &parts);
-    let (product, _) = product?.complete()?;
+    let product = product?.complete()?;
     let job = Job {
         title: title?.value,
-        client: client?.map(|c| c.value),
+        client: client.ok()?.map(|c| c.value),
         currency: currency?,
         quantities: quantities?,
-        rates: rates?,
+        rates: rates.ok()?,
         overs: overs?,
         variation: variation?,
         product,
@@ -43,17 +43,6 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
     };
     warn_of_overfull_pages(root, &job);
     Some(job)
-}
-
-/// A text that may be left out: the outer `None` means that it is wrong.
-pub(crate) fn optional_text(
-    table: &TableReader<'_>,
-    key: &'static str,
-) -> Option<Option<Given<String>>> {
-    match table.optional(key) {
-        None => Some(None),
-        Some(value) => value.text().map(Some),
-    }
 }
 
 pub(crate) fn currency(root: &TableReader<'_>) -> Option<Given<Currency>> {
@@ -92,9 +81,9 @@ fn quantity(entry: &Value<'_>) -> Option<Given<u64>> {
 }
 
 fn report_duplicate_quantities(root: &TableReader<'_>, quantities: &[Given<u64>]) -> bool {
-    let mut seen = BTreeMap::new();
+    let mut seen = BTreeSet::new();
     for quantity in quantities {
-        if seen.insert(quantity.value, ()).is_some() {
+        if !seen.insert(quantity.value) {
             let message = format!("quantity {} is listed twice", quantity.value);
             let notice = root.log().error(codes::DUPLICATE_QUANTITY, message);
             root.log()
@@ -108,7 +97,8 @@ fn overs(root: &TableReader<'_>) -> Option<Given<Percent>> {
     let sentence =
         "no overs given; delivering exactly the ordered copies (common practice, no source)";
     root.or_assume(
-        root.optional("overs").map(|v| v.percent(MOST_OVERS)),
+        "overs",
+        |v| v.percent(MOST_OVERS),
         Percent::ZERO,
         (codes::ASSUMED_OVERS, sentence.to_owned()),
     )
@@ -122,7 +112,8 @@ fn variation(root: &TableReader<'_>) -> Option<Given<VariationName>> {
     let sentence =
         "no press variation given; judging colours by `controlled` (common practice, no source)";
     root.or_assume(
-        root.optional("variation").map(|v| v.choice(&choices)),
+        "variation",
+        |v| v.choice(&choices),
         VariationName::Controlled,
         (codes::ASSUMED_VARIATION, sentence.to_owned()),
     )

@@ -13,8 +13,9 @@ mod syntax;
 mod table;
 mod value;
 
+pub(crate) use job::known_names;
 pub(crate) use log::{Log, nearest, shown};
-pub(crate) use table::TableReader;
+pub(crate) use table::{Optional, Refused, TableReader, words};
 pub(crate) use value::{Limits, Value};
 
 use crate::{FileRole, Job, Notice, RateCard, Reading, codes};
@@ -34,12 +35,18 @@ pub fn read_rate_card(text: &str) -> Reading<RateCard> {
 
 /// Reads and checks a job file that may not even be text.
 pub fn read_job_bytes(bytes: &[u8]) -> Reading<Job> {
-    text_of(FileRole::Job, bytes).map_or_else(refused, read_job)
+    match text_of(bytes) {
+        Ok(text) => read_job(text),
+        Err(at) => refused(not_text(FileRole::Job, bytes, at)),
+    }
 }
 
 /// Reads and checks a rate card that may not even be text.
 pub fn read_rate_card_bytes(bytes: &[u8]) -> Reading<RateCard> {
-    text_of(FileRole::Rates, bytes).map_or_else(refused, read_rate_card)
+    match text_of(bytes) {
+        Ok(text) => read_rate_card(text),
+        Err(at) => refused(not_text(FileRole::Rates, bytes, at)),
+    }
 }
 
 fn read<T>(
@@ -62,11 +69,9 @@ fn refused<T>(notice: Notice) -> Reading<T> {
     Reading::new(None, vec![notice])
 }
 
-fn text_of(file: FileRole, bytes: &[u8]) -> Result<&str, Notice> {
-    if bytes.len() > LONGEST_FILE {
-        return Err(too_long(file, bytes.len()));
-    }
-    std::str::from_utf8(bytes).map_err(|error| not_text(file, bytes, error.valid_up_to()))
+/// The text, or the first byte that is none.
+fn text_of(bytes: &[u8]) -> Result<&str, usize> {
+    std::str::from_utf8(bytes).map_err(|error| error.valid_up_to())
 }
 
 fn too_long(file: FileRole, length: usize) -> Notice {
@@ -74,7 +79,10 @@ fn too_long(file: FileRole, length: usize) -> Notice {
     Notice::error(file, codes::FILE_TOO_LONG, message)
 }
 
-fn not_text(file: FileRole, bytes: &[u8], at: usize) -> Notice {
+pub(crate) fn not_text(file: FileRole, bytes: &[u8], at: usize) -> Notice {
+    if bytes.len() > LONGEST_FILE {
+        return too_long(file, bytes.len());
+    }
     let readable = String::from_utf8_lossy(&bytes[..at]);
     let place = crate::notice::Positions::new(file, &readable).place(at..at);
     let message = format!(

@@ -22,12 +22,11 @@ pub(crate) struct ProductOutline<'a> {
 
 impl ProductOutline<'_> {
     /// The product, if all of it was right.
-    pub(crate) fn complete(self) -> Option<(Product, ())> {
-        let product = Product {
+    pub(crate) fn complete(self) -> Option<Product> {
+        Some(Product {
             kind: self.kind?,
             trim: self.trim?,
-        };
-        Some((product, ()))
+        })
     }
 }
 
@@ -201,7 +200,8 @@ fn bleed(table: &TableReader<'_>) -> Option<Given<Millimetres>> {
         "no bleed given; using {USUAL_BLEED} mm on every edge (common practice, no source)"
     );
     table.or_assume(
-        table.optional("bleed").map(|v| v.length(WIDEST_BLEED)),
+        "bleed",
+        |v| v.length(WIDEST_BLEED),
         Millimetres::new(USUAL_BLEED)?,
         (codes::ASSUMED_BLEED, sentence),
     )

@@ -69,11 +69,8 @@ pub(crate) fn press(table: &TableReader<'_>) -> Option<Press> {
 
 fn fitting(table: &TableReader<'_>, key: &'static str) -> Option<Given<bool>> {
     let sentence = format!("`{key}` not given; taking `false`");
-    table.or_assume(
-        table.optional(key).map(|v| v.flag()),
-        false,
-        (codes::ASSUMED_PRESS_FITTING, sentence),
-    )
+    let assumption = (codes::ASSUMED_PRESS_FITTING, sentence);
+    table.or_assume(key, Value::flag, false, assumption)
 }
 
 /// Largest and smallest sheet.
@@ -123,21 +120,16 @@ fn papers(table: &TableReader<'_>) -> Option<(Given<Gsm>, Given<Gsm>)> {
 
 fn paper(table: &TableReader<'_>, key: &'static str, usual: f64) -> Option<Given<Gsm>> {
     let sentence = format!("`{key}` not given; using {usual} g/m² (common practice, no source)");
-    let given = table.optional(key).map(|value| {
-        let gsm = value.number(GSM)?;
-        Gsm::new(*gsm).map(|gsm| value.given(gsm))
-    });
-    table.or_assume(
-        given,
-        Gsm::new(usual)?,
-        (codes::ASSUMED_PRESS_RANGE, sentence),
-    )
+    let read = |value: &Value<'_>| Gsm::new(*value.number(GSM)?).map(|gsm| value.given(gsm));
+    let assumption = (codes::ASSUMED_PRESS_RANGE, sentence);
+    table.or_assume(key, read, Gsm::new(usual)?, assumption)
 }
 
 fn edge(table: &TableReader<'_>, key: &'static str, usual: f64) -> Option<Given<Millimetres>> {
     let sentence = format!("`{key}` not given; using {usual} mm (common practice, no source)");
     table.or_assume(
-        table.optional(key).map(|v| v.length(WIDEST_EDGE)),
+        key,
+        |v| v.length(WIDEST_EDGE),
         Millimetres::new(usual)?,
         (codes::ASSUMED_EDGE, sentence),
     )
@@ -145,14 +137,16 @@ fn edge(table: &TableReader<'_>, key: &'static str, usual: f64) -> Option<Given<
 
 /// After a metallic, fluorescent or white ink a wash-up takes twice as long, unless given. Common practice, no source.
 fn wash_up_effect(table: &TableReader<'_>, usual: Option<Given<f64>>) -> Option<Given<f64>> {
-    let given = table
-        .optional("wash_up_minutes_effect")
-        .map(|v| v.number(MINUTES));
-    let double = 2.0 * usual?.value;
+    let double = 2.0 * usual.map_or(0.0, |u| u.value);
     let sentence = format!(
         "wash-up after an effect ink not given; using {double} minutes, twice the usual (common practice, no source)"
     );
-    table.or_assume(given, double, (codes::ASSUMED_WASH_UP, sentence))
+    table.or_assume(
+        "wash_up_minutes_effect",
+        |v| v.number(MINUTES),
+        double,
+        (codes::ASSUMED_WASH_UP, sentence),
+    )
 }
 
 fn speeds(table: &TableReader<'_>) -> Option<Vec<Speed>> {

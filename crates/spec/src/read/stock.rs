@@ -25,7 +25,7 @@ pub(crate) fn stock(table: &TableReader<'_>) -> Option<Stock> {
     }
     let kind = kind(table);
     let gsm = weight(table);
-    let bulk = bulk(table);
+    let bulk = table.if_given("bulk", |v| v.number(BULK));
     let condition = condition(table, kind);
     let sheets = sheets(table);
     let pack = pack(table);
@@ -34,7 +34,7 @@ pub(crate) fn stock(table: &TableReader<'_>) -> Option<Stock> {
         name: name?,
         kind: kind?,
         gsm: gsm?,
-        bulk: bulk?,
+        bulk: bulk.ok()?,
         condition: condition?,
         sheets: sheets?,
         pack: pack?,
@@ -101,14 +101,6 @@ fn basis_weight(value: &Value<'_>) -> Option<Given<Gsm>> {
     value.refuse(codes::NOT_A_BASIS_WEIGHT, message, hint)
 }
 
-/// The outer `None` means that it is wrong.
-fn bulk(table: &TableReader<'_>) -> Option<Option<Given<f64>>> {
-    match table.optional("bulk") {
-        None => Some(None),
-        Some(value) => value.number(BULK).map(Some),
-    }
-}
-
 /// The printing condition usual for a kind of paper. Common practice, no source.
 fn usual_condition(kind: PaperKind) -> &'static str {
     match kind {
@@ -119,13 +111,13 @@ fn usual_condition(kind: PaperKind) -> &'static str {
 }
 
 fn condition(table: &TableReader<'_>, kind: Option<Given<PaperKind>>) -> Option<Given<String>> {
-    let given = table.optional("condition").map(|v| v.text());
-    let usual = usual_condition(kind?.value);
+    let usual = usual_condition(kind.map_or(PaperKind::Coated, |k| k.value));
     let sentence = format!(
         "no printing condition given; using `{usual}` for this kind of paper (common practice, no source)"
     );
     table.or_assume(
-        given,
+        "condition",
+        Value::text,
         usual.to_owned(),
         (codes::ASSUMED_CONDITION, sentence),
     )
@@ -141,11 +133,8 @@ fn sheets(table: &TableReader<'_>) -> Option<Vec<Given<Size>>> {
 
 fn pack(table: &TableReader<'_>) -> Option<Given<u64>> {
     let sentence = "no pack given; buying single sheets".to_owned();
-    table.or_assume(
-        table.optional("pack").map(|v| v.count(PACK)),
-        1,
-        (codes::ASSUMED_PACK, sentence),
-    )
+    let single = (codes::ASSUMED_PACK, sentence);
+    table.or_assume("pack", |v| v.count(PACK), 1, single)
 }
 
 fn price(table: &TableReader<'_>) -> Option<Given<PaperPrice>> {

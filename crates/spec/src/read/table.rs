@@ -9,6 +9,13 @@ use toml::de::{DeTable, DeValue};
 use super::{Limits, Log, Value, nearest, shown};
 use crate::{Given, Place, codes};
 
+/// A value was written but cannot be used; the log says why.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Refused;
+
+/// A value that may be left out.
+pub(crate) type Optional<T> = Result<Option<T>, Refused>;
+
 /// One table of a file.
 pub(crate) struct TableReader<'a> {
     log: &'a Log<'a>,
@@ -105,23 +112,44 @@ impl<'a> TableReader<'a> {
         );
     }
 
-    /// The value of a key, or `default` with an assumption saying what is used and why.
+    /// The value of a key, or `default` with an assumption: a code and what is used and why.
     pub(crate) fn or_assume<T>(
         &self,
-        given: Option<Option<Given<T>>>,
+        key: &'static str,
+        read: impl FnOnce(&Value<'a>) -> Option<Given<T>>,
         default: T,
         assumption: (&'static str, String),
     ) -> Option<Given<T>> {
-        let Some(read) = given else {
-            let (code, sentence) = assumption;
-            let message = match self.subject().as_str() {
-                "" => sentence,
-                subject => format!("{subject}: {sentence}"),
-            };
-            self.log.assume(code, self.place(), message);
-            return Some(Given::assumed(default));
+        match self.optional(key) {
+            Some(value) => read(&value),
+            None => Some(self.assume(default, assumption)),
+        }
+    }
+
+    /// `default`, with an assumption: a code and what is used and why.
+    pub(crate) fn assume<T>(
+        &self,
+        default: T,
+        (code, sentence): (&'static str, String),
+    ) -> Given<T> {
+        let message = match self.subject().as_str() {
+            "" => sentence,
+            subject => format!("{subject}: {sentence}"),
         };
-        read
+        self.log.assume(code, self.place(), message);
+        Given::assumed(default)
+    }
+
+    /// The value of a key that may be left out; `Err` when it is written and wrong.
+    pub(crate) fn if_given<T>(
+        &self,
+        key: &'static str,
+        read: impl FnOnce(&Value<'a>) -> Option<T>,
+    ) -> Optional<T> {
+        match self.optional(key) {
+            None => Ok(None),
+            Some(value) => read(&value).map(Some).ok_or(Refused),
+        }
     }
 
     /// A title or name that must be written.

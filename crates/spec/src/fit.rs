@@ -1,0 +1,257 @@
+//! Checks a job against the rate card that it is to be priced with.
+
+use inkset_units::Size;
+
+use crate::read::{known_names, words};
+use crate::{
+    Colour, FileRole, Given, Job, Notice, Part, Press, ProductKind, RateCard, Stock, Target, codes,
+};
+
+/// Everything in which the job and the rate card do not fit each other.
+///
+/// `conditions` are the names of the printing conditions that exist.
+pub fn check_against(job: &Job, card: &RateCard, conditions: &[&str]) -> Vec<Notice> {
+    let mut notices = Vec::new();
+    notices.extend(currencies(job, card));
+    notices.extend(
+        card.stocks
+            .iter()
+            .filter_map(|stock| stock_condition(stock, conditions)),
+    );
+    for part in &job.parts {
+        notices.extend(part_fits(job, card, part));
+    }
+    for colour in &job.colours {
+        notices.extend(target_condition(colour, conditions));
+        notices.extend(ink_rate(colour, card));
+    }
+    notices.extend(operations(job, card));
+    notices
+}
+
+/// Printed size of the open sheet of a part with its bleed: the whole leaflet, or a spread of a booklet.
+pub fn open_size(job: &Job, part: &Part) -> Size {
+    let trim = job.product.trim.value;
+    let across = match job.product.kind.value {
+        ProductKind::Flat => 1,
+        ProductKind::Folded => part.pages.value / 2,
+        ProductKind::SaddleStitched => 2,
+    };
+    let open = Size {
+        width: trim.width * f64::from(across),
+        height: trim.height,
+    };
+    open.grown_by(part.bleed.value)
+}
+
+fn currencies(job: &Job, card: &RateCard) -> Option<Notice> {
+    if job.currency.value == card.currency.value {
+        return None;
+    }
+    let message = format!(
+        "the job is in {}, rate card `{}` is in {}",
+        job.currency.value, card.title, card.currency.value
+    );
+    let notice = Notice::error(FileRole::Job, codes::MIXED_CURRENCIES, message);
+    Some(
+        notice
+            .at(job.currency.place)
+            .hint("amounts are never converted; use a rate card in the currency of the job"),
+    )
+}
+
+/// A condition with a point or a slash is a file, which only the caller can look for.
+fn unknown_condition(name: &str, conditions: &[&str]) -> bool {
+    !name.contains(['.', '/', '\\']) && !conditions.contains(&name)
+}
+
+fn stock_condition(stock: &Stock, conditions: &[&str]) -> Option<Notice> {
+    let name = &stock.condition;
+    unknown_condition(name, conditions).then(|| {
+        let message = format!(
+            "stock `{}` names printing condition `{}`, which does not exist",
+            stock.name.value, name.value
+        );
+        Notice::error(FileRole::Rates, codes::UNKNOWN_CONDITION, message)
+            .at(name.place)
+            .hint(known_names(name, conditions.iter().copied()))
+    })
+}
+
+fn target_condition(colour: &Colour, conditions: &[&str]) -> Option<Notice> {
+    let Target::Cmyk {
+        condition: Some(name),
+        ..
+    } = &colour.target.value
+    else {
+        return None;
+    };
+    unknown_condition(name, conditions).then(|| {
+        let message = format!(
+            "colour `{}` names printing condition `{name}`, which does not exist",
+            colour.name.value
+        );
+        Notice::error(FileRole::Job, codes::UNKNOWN_CONDITION, message)
+            .at(colour.target.place)
+            .hint(known_names(name, conditions.iter().copied()))
+    })
+}
+
+fn part_fits(job: &Job, card: &RateCard, part: &Part) -> Option<Notice> {
+    let same = |stock: &&Stock| stock.name.to_lowercase() == part.stock.to_lowercase();
+    let Some(stock) = card.stocks.iter().find(same) else {
+        return Some(unknown_stock(part, card));
+    };
+    let presses = presses_for(card, stock);
+    if presses.is_empty() {
+        return Some(weight_fits_no_press(part, stock, card));
+    }
+    let open = open_size(job, part);
+    let fits = presses.iter().any(|press| {
+        stock
+            .sheets
+            .iter()
+            .any(|sheet| piece_fits(open, sheet.value, press))
+    });
+    (!fits).then(|| piece_fits_no_press(job, part, stock))
+}
+
+fn unknown_stock(part: &Part, card: &RateCard) -> Notice {
+    let message = format!(
+        "stock `{}` of part `{}` is not on rate card `{}`",
+        part.stock.value, part.name.value, card.title
+    );
+    let known = card.stocks.iter().map(|s| s.name.value.as_str());
+    Notice::error(FileRole::Job, codes::UNKNOWN_STOCK, message)
+        .at(part.stock.place)
+        .hint(known_names(&part.stock, known))
+}
+
+fn presses_for<'c>(card: &'c RateCard, stock: &Stock) -> Vec<&'c Press> {
+    let takes =
+        |press: &&Press| (press.lightest.value..=press.heaviest.value).contains(&stock.gsm.value);
+    card.presses.iter().filter(takes).collect()
+}
+
+fn weight_fits_no_press(part: &Part, stock: &Stock, card: &RateCard) -> Notice {
+    let range = |press: &Press| {
+        let (from, to) = (press.lightest.value.value(), press.heaviest.value.value());
+        format!("`{}` {from:.0} to {to:.0}", press.name.value)
+    };
+    let ranges: Vec<String> = card.presses.iter().map(range).collect();
+    let message = format!(
+        "no press takes stock `{}` of {:.0} g/m²",
+        stock.name.value,
+        stock.gsm.value.value()
+    );
+    Notice::error(FileRole::Job, codes::WEIGHT_FITS_NO_PRESS, message)
+        .at(part.stock.place)
+        .hint(format!("g/m² taken: {}", ranges.join(", ")))
+}
+
+/// Whether a piece can be printed on a sheet cut from `parent`; grippers hold one long edge.
+fn piece_fits(piece: Size, parent: Size, press: &Press) -> bool {
+    let largest = press.largest_sheet.value;
+    let long = parent.long_edge().mm().min(largest.long_edge().mm());
+    let short = parent.short_edge().mm().min(largest.short_edge().mm());
+    let sheet = Size::from_mm(long, short);
+    let printable = Size::from_mm(
+        long - 2.0 * press.side.mm(),
+        short - press.gripper.mm() - press.tail.mm(),
+    );
+    match (sheet, printable) {
+        (Some(sheet), Some(printable)) => {
+            press.smallest_sheet.fits_on(sheet) && piece.fits_on(printable)
+        }
+        _ => false,
+    }
+}
+
+fn piece_fits_no_press(job: &Job, part: &Part, stock: &Stock) -> Notice {
+    let message = format!(
+        "part `{}` needs {} with bleed, more than any press can print on a sheet of `{}`",
+        part.name.value,
+        open_size(job, part),
+        stock.name.value
+    );
+    let sheets: Vec<String> = stock.sheets.iter().map(|s| s.value.to_string()).collect();
+    let hint = format!(
+        "sheets of this stock: {}; grippers and edges take part of each",
+        sheets.join(", ")
+    );
+    Notice::error(FileRole::Job, codes::PIECE_FITS_NO_PRESS, message)
+        .at(job.product.trim.place)
+        .hint(hint)
+}
+
+fn ink_rate(colour: &Colour, card: &RateCard) -> Option<Notice> {
+    if let Some(ink) = &colour.ink {
+        return named_ink(colour, ink, card);
+    }
+    let effect = colour.effect?;
+    if card
+        .inks
+        .effects
+        .iter()
+        .any(|(on_card, _)| *on_card == effect.value)
+    {
+        return None;
+    }
+    let word = effect.value.word();
+    let message = format!(
+        "rate card `{}` has no rate for a {word} ink, which colour `{}` needs",
+        card.title, colour.name.value
+    );
+    let notice = Notice::error(FileRole::Job, codes::EFFECT_WITHOUT_RATE, message);
+    Some(
+        notice
+            .at(effect.place)
+            .hint(format!("add `[ink.{word}]` to the rate card")),
+    )
+}
+
+fn named_ink(colour: &Colour, ink: &Given<String>, card: &RateCard) -> Option<Notice> {
+    let names = || card.inks.named.iter().map(|(name, _)| name.value.as_str());
+    if names().any(|name| name.to_lowercase() == ink.to_lowercase()) {
+        return None;
+    }
+    let message = format!(
+        "colour `{}` names ink `{}`, which is not on rate card `{}`",
+        colour.name.value, ink.value, card.title
+    );
+    let hint = if card.inks.named.is_empty() {
+        "the card names no inks; leave `ink` out, or add `[[ink.named]]` to it".to_owned()
+    } else {
+        known_names(ink, names())
+    };
+    let notice = Notice::error(FileRole::Job, codes::UNKNOWN_INK, message);
+    Some(notice.at(ink.place).hint(hint))
+}
+
+fn operations(job: &Job, card: &RateCard) -> Option<Notice> {
+    let finishing = &card.finishing;
+    let cut = ("cut", finishing.cut.is_some());
+    let fold = ("fold", finishing.fold.is_some());
+    let stitch = ("stitch", finishing.stitch.is_some());
+    let needed = match job.product.kind.value {
+        ProductKind::Flat => vec![cut],
+        ProductKind::Folded => vec![cut, fold],
+        ProductKind::SaddleStitched => vec![cut, fold, stitch],
+    };
+    let missing: Vec<&str> = needed
+        .into_iter()
+        .filter(|(_, given)| !given)
+        .map(|(word, _)| word)
+        .collect();
+    if missing.is_empty() {
+        return None;
+    }
+    let message = format!(
+        "the product needs {}, for which rate card `{}` has no rate",
+        words(missing.iter().copied()),
+        card.title
+    );
+    let notice = Notice::error(FileRole::Job, codes::FINISHING_MISSING, message);
+    let hint = format!("add `[finishing.{}]` to the rate card", missing[0]);
+    Some(notice.at(job.product.kind.place).hint(hint))
+}
