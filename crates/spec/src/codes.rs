@@ -62,8 +62,6 @@ codes! {
     NOT_A_BASIS_WEIGHT "not-a-basis-weight" "A text is no basis weight.";
     MISSING_COLUMN "missing-column" "A palette lacks a column or a field.";
     SHEET_FITS_NO_PRESS "sheet-fits-no-press" "No press of the card takes a sheet.";
-    PALETTE_HEADER "palette-header" "The first line of a palette names other columns.";
-    PALETTE_ROW "palette-row" "A line of a palette is no name with three numbers.";
     MIXED_CURRENCIES "mixed-currencies" "Job and rate card have different currencies.";
     UNKNOWN_STOCK "unknown-stock" "The rate card has no such stock.";
     UNKNOWN_CONDITION "unknown-condition" "There is no such printing condition.";

@@ -14,8 +14,6 @@ pub enum FileRole {
     Palette,
     /// A characterisation table.
     Table,
-    /// A list of colours to be looked at by themselves.
-    Palette,
 }
 
 /// Position of a value in its file.

@@ -21,8 +21,6 @@ pub struct Sources<'a> {
     pub palette: Option<(&'a str, &'a str)>,
     /// Name and text of a characterisation table.
     pub table: Option<(&'a str, &'a str)>,
-    /// Name and text of the palette.
-    pub palette: Option<(&'a str, &'a str)>,
 }
 
 impl<'a> Sources<'a> {
@@ -32,7 +30,6 @@ impl<'a> Sources<'a> {
             FileRole::Rates => self.rates,
             FileRole::Palette => self.palette,
             FileRole::Table => self.table,
-            FileRole::Palette => self.palette,
         }
     }
 }
