@@ -17,11 +17,21 @@ pub struct Weighed {
 /// nearest in colour and then the cheapest. `None` without options.
 pub fn recommended(options: &[Weighed]) -> Option<usize> {
     let best = options.iter().map(|option| option.verdict).min()?;
-    let nearness = |option: &Weighed| if best == MISSES { option.share_of_tolerance } else { 0.0 };
-    (0..options.len()).filter(|&at| options[at].verdict == best).min_by(|&a, &b| {
-        let (a, b) = (&options[a], &options[b]);
-        nearness(a).total_cmp(&nearness(b)).then(a.total.cmp(&b.total))
-    })
+    let nearness = |option: &Weighed| {
+        if best == MISSES {
+            option.share_of_tolerance
+        } else {
+            0.0
+        }
+    };
+    (0..options.len())
+        .filter(|&at| options[at].verdict == best)
+        .min_by(|&a, &b| {
+            let (a, b) = (&options[a], &options[b]);
+            nearness(a)
+                .total_cmp(&nearness(b))
+                .then(a.total.cmp(&b.total))
+        })
 }
 
 const MISSES: u8 = 2;
@@ -44,12 +54,23 @@ mod tests {
 
     #[test]
     fn cheapest_that_holds_is_recommended() {
-        check(&[(2, 3.0, "100"), (0, 0.9, "140"), (0, 0.5, "150"), (1, 1.1, "90")], Some(1));
+        check(
+            &[
+                (2, 3.0, "100"),
+                (0, 0.9, "140"),
+                (0, 0.5, "150"),
+                (1, 1.1, "90"),
+            ],
+            Some(1),
+        );
     }
 
     #[test]
     fn nearest_is_recommended_where_all_miss() {
-        check(&[(2, 3.0, "100"), (2, 1.5, "140"), (2, 1.5, "130")], Some(2));
+        check(
+            &[(2, 3.0, "100"), (2, 1.5, "140"), (2, 1.5, "130")],
+            Some(2),
+        );
         check(&[], None);
     }
 }

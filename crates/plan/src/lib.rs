@@ -1,1 +1,77 @@
-//! Placeholder while the crate is being written.
+//! Finds the ink sets worth pricing for a job, and how every colour is rendered in each.
+//!
+//! No money here. An ink set is a subset of the process inks with a subset of the solids that the job's colours could
+//! have; every colour gets its best rendering in it. Sets that print some colour worse than four process inks would,
+//! outside its tolerance, drop out; so do sets that another one matches in colour with no more ink anywhere.
+
+mod candidates;
+mod coverage;
+mod notes;
+mod rendering;
+mod row;
+mod set;
+
+pub use notes::{PlanNote, PlanNoteKind};
+pub use rendering::{Rendering, RenderingKind, Verdict};
+pub use row::Row;
+pub use set::PlannedSet;
+
+use inkset_colour::{PrintingCondition, Variation};
+use inkset_spec::{Job, VariationName};
+
+/// Most solids for which every subset is tried.
+pub const MOST_SOLIDS: usize = 12;
+
+/// What the printing conditions are, by part and by name.
+pub struct Conditions<'a> {
+    /// The condition that each part's stock prints under, in the order of [`Job::parts`].
+    pub of_parts: Vec<&'a PrintingCondition>,
+    /// Conditions by name, for CMYK targets that name one.
+    pub named: Vec<(String, &'a PrintingCondition)>,
+}
+
+impl<'a> Conditions<'a> {
+    fn named(&self, name: &str) -> Option<&'a PrintingCondition> {
+        self.named
+            .iter()
+            .find(|(known, _)| known.eq_ignore_ascii_case(name))
+            .map(|(_, condition)| *condition)
+    }
+}
+
+/// The colours of a job and the ink sets worth pricing.
+#[derive(Debug, Clone)]
+pub struct Plan {
+    /// One row for each colour, tint and printing condition.
+    pub rows: Vec<Row>,
+    /// Ink sets, fewest inks first.
+    pub sets: Vec<PlannedSet>,
+    /// Index in `sets` of the plan that takes every build it can from the process inks.
+    pub four_ink: usize,
+    /// What the reader should know about all of the sets.
+    pub notes: Vec<PlanNote>,
+}
+
+/// Plans every colour of `job` in every ink set worth pricing.
+pub fn plan(job: &Job, conditions: &Conditions<'_>) -> Plan {
+    let variation = variation(job.variation.value);
+    let rows = row::rows(job, conditions);
+    let (solids, mut notes) = candidates::solids(job, &rows, conditions);
+    let table = candidates::table(job, &rows, &solids, conditions, &variation);
+    let (sets, four_ink) = set::worth_pricing(job, &rows, &solids, &table);
+    notes.extend(notes::for_job(job, &rows));
+    Plan {
+        rows,
+        sets,
+        four_ink,
+        notes,
+    }
+}
+
+/// The press variation that a job's word stands for.
+pub fn variation(name: VariationName) -> Variation {
+    match name {
+        VariationName::Controlled => Variation::CONTROLLED,
+        VariationName::Limit => Variation::LIMIT,
+    }
+}

@@ -55,6 +55,38 @@ pub(crate) fn printable(text: &str) -> String {
         .collect()
 }
 
+/// Said wherever colours are shown.
+pub(crate) const CAUTION_SCREEN: &str = "Figures and screen swatches are no proof: only a contract proof or a drawdown on the real paper decides.";
+
+/// Letters of the process inks, in the order of tone values.
+pub(crate) const LETTERS: [&str; 4] = ["C", "M", "Y", "K"];
+
+/// A build as a designer types it: `C80 M10`; a paper-white one is `paper`.
+pub(crate) fn build_text(tones: [u8; 4]) -> String {
+    let parts: Vec<String> = LETTERS
+        .iter()
+        .zip(tones)
+        .filter(|(_, tone)| *tone > 0)
+        .map(|(letter, tone)| format!("{letter}{tone}"))
+        .collect();
+    if parts.is_empty() {
+        "paper".to_owned()
+    } else {
+        parts.join(" ")
+    }
+}
+
+/// `#RRGGBB`.
+pub(crate) fn hex(rgb: [u8; 3]) -> String {
+    format!("#{:02X}{:02X}{:02X}", rgb[0], rgb[1], rgb[2])
+}
+
+/// Two decimals.
+pub(crate) fn round2(value: f64) -> f64 {
+    // Adding zero turns -0 into 0.
+    (value * 100.0).round() / 100.0 + 0.0
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,8 +1,21 @@
 //! One document model, written as a text table, JSON or CSV.
 
+mod csv;
 mod document;
 mod figures;
+mod json;
+mod plan;
+mod price;
+mod reach;
+mod sheet;
+mod sketch;
 mod text;
 
 pub use document::{Align, Block, Cell, Column, Document, RowKind, Table, TableRow};
+pub use plan::{PlanReport, plan_csv, plan_document, plan_json};
+pub use price::{
+    PriceReport, PricedOption, price_cautions, price_csv, price_document, price_json, price_schema,
+};
+pub use reach::{ReachReport, ReachedColour, reach_csv, reach_document, reach_json};
+pub use sheet::{SheetReport, sheet_csv, sheet_document, sheet_json};
 pub use text::to_text;

@@ -1,1 +1,100 @@
-fn main() {}
+//! Development tasks, run as `cargo xtask TASK`.
+//!
+//! `test` is what the README and CI call: it checks the tools it needs, then runs format, lints, tests and docs.
+
+mod conditions;
+
+use std::process::{Command, ExitCode};
+
+const USAGE: &str = "usage: cargo xtask TASK
+
+  test         format check, lints, all tests, doc tests, docs: what CI runs
+  bench        benchmarks, one after the other
+  conditions   recompute the dense grids of the shipped printing conditions
+";
+
+fn main() -> ExitCode {
+    let task = std::env::args().nth(1);
+    let done = match task.as_deref() {
+        Some("test") => test(),
+        Some("bench") => cargo(&["bench", "--workspace"]),
+        Some("conditions") => conditions::run(),
+        _ => Err(USAGE.to_owned()),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(message) => {
+            say(&message);
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// Everything that has to be green before a change lands.
+fn test() -> Result<(), String> {
+    for component in ["rustfmt", "clippy"] {
+        have(component)?;
+    }
+    cargo(&["fmt", "--all", "--check"])?;
+    cargo(&[
+        "clippy",
+        "--workspace",
+        "--all-targets",
+        "--locked",
+        "--",
+        "--deny",
+        "warnings",
+    ])?;
+    cargo(&["build", "--locked", "--bin", "inkset"])?;
+    cargo(&["test", "--workspace", "--locked"])?;
+    docs()
+}
+
+/// The toolchain's components come with rustup's default profile; a bare toolchain lacks them.
+fn have(component: &str) -> Result<(), String> {
+    let (program, arguments) = if component == "rustfmt" {
+        ("fmt", "--version")
+    } else {
+        ("clippy", "--version")
+    };
+    let found = Command::new(env!("CARGO"))
+        .args([program, arguments])
+        .output()
+        .is_ok_and(|out| out.status.success());
+    found.then_some(()).ok_or_else(|| {
+        format!("`{component}` is missing; install it with `rustup component add {component}`\n")
+    })
+}
+
+fn docs() -> Result<(), String> {
+    let mut command = Command::new(env!("CARGO"));
+    command
+        .args(["doc", "--workspace", "--no-deps", "--locked"])
+        .env("RUSTDOCFLAGS", "--deny warnings");
+    run(command)
+}
+
+fn cargo(arguments: &[&str]) -> Result<(), String> {
+    let mut command = Command::new(env!("CARGO"));
+    command.args(arguments);
+    run(command)
+}
+
+fn run(mut command: Command) -> Result<(), String> {
+    let shown = format!("{command:?}");
+    let status = command
+        .status()
+        .map_err(|error| format!("cannot run {shown}: {error}\n"))?;
+    status
+        .success()
+        .then_some(())
+        .ok_or_else(|| format!("failed: {shown}\n"))
+}
+
+#[expect(
+    clippy::print_stderr,
+    reason = "a development task talks to the person at the terminal"
+)]
+fn say(message: &str) {
+    eprint!("{message}");
+}

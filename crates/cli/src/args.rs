@@ -1,0 +1,128 @@
+//! Arguments of every command; the doc comments are the help texts.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Which inks does a print job need, and what does each choice cost?
+///
+/// From a job file and a printer's rate card: which colours four process inks can build on this paper, which need a
+/// solid ink on a further printing unit, which ink sets are worth having, and what each costs at each quantity.
+#[derive(Debug, Parser)]
+#[command(name = "inkset", version, max_term_width = 100)]
+pub(crate) struct Cli {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    New(NewArgs),
+    Check(CheckArgs),
+    Reach(ReachArgs),
+    Plan(PlanArgs),
+    Layout(LayoutArgs),
+    Price(PriceArgs),
+}
+
+/// How figures are printed
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Format {
+    /// For people
+    Table,
+    /// For programs; money as strings
+    Json,
+    /// For spreadsheets
+    Csv,
+}
+
+/// Write a starter job and a starter rate card, commented, to fill in
+#[derive(Debug, Args)]
+pub(crate) struct NewArgs {
+    /// Folder to write `job.toml` and `rates.toml` into; existing files are never overwritten
+    #[arg(default_value = ".")]
+    pub(crate) folder: PathBuf,
+}
+
+/// A job and its rate card
+#[derive(Debug, Args)]
+pub(crate) struct JobArgs {
+    /// Job file (TOML)
+    pub(crate) job: PathBuf,
+    /// Rate card (TOML); without it, the one that the job names
+    #[arg(long, value_name = "FILE")]
+    pub(crate) rates: Option<PathBuf>,
+}
+
+/// Read a job with its rate card; report every mistake and every assumption
+#[derive(Debug, Args)]
+pub(crate) struct CheckArgs {
+    #[command(flatten)]
+    pub(crate) files: JobArgs,
+}
+
+/// Show how each colour of a job prints in each ink set worth pricing
+#[derive(Debug, Args)]
+pub(crate) struct PlanArgs {
+    #[command(flatten)]
+    pub(crate) files: JobArgs,
+    /// How figures are printed
+    #[arg(long, value_enum, default_value = "table")]
+    pub(crate) format: Format,
+}
+
+/// Price every ink set of a job at every quantity
+#[derive(Debug, Args)]
+pub(crate) struct PriceArgs {
+    #[command(flatten)]
+    pub(crate) files: JobArgs,
+    /// Copies to price instead of the job's quantities; may be given several times
+    #[arg(long = "quantity", value_name = "COPIES", value_parser = clap::value_parser!(u64).range(1..=10_000_000))]
+    pub(crate) quantities: Vec<u64>,
+    /// Print the lines of every option, not only of the best
+    #[arg(long)]
+    pub(crate) lines: bool,
+    /// How figures are printed
+    #[arg(long, value_enum, default_value = "table")]
+    pub(crate) format: Format,
+}
+
+/// Find the nearest build of process inks for each colour of a palette
+#[derive(Debug, Args)]
+pub(crate) struct ReachArgs {
+    /// Palette: CSV with the columns name, L, a, b (D50, 2° observer, absolute)
+    pub(crate) palette: PathBuf,
+    /// Printing condition: the name of a shipped one, or a characterisation table (CGATS.17 text)
+    #[arg(long, value_name = "NAME|FILE")]
+    pub(crate) condition: String,
+    /// Largest sum of tone values in percent; without it, the condition's own
+    #[arg(long, value_name = "PERCENT")]
+    pub(crate) ink_limit: Option<f64>,
+    /// Process inks to build from, as letters, for instance `CMYK` or `MYK`
+    #[arg(long, value_name = "LETTERS", default_value = "CMYK")]
+    pub(crate) inks: String,
+    /// How figures are printed
+    #[arg(long, value_enum, default_value = "table")]
+    pub(crate) format: Format,
+}
+
+/// Cut as many equal pieces as possible out of a sheet with straight through cuts
+#[derive(Debug, Args)]
+pub(crate) struct LayoutArgs {
+    /// Sheet: a name such as `SRA1`, or width x height in mm such as `890x625`; `25x38in` for inches
+    pub(crate) sheet: String,
+    /// Piece with its bleed, written the same way
+    pub(crate) piece: String,
+    /// Edges left free: one length for all, or left,right,bottom,top
+    #[arg(long, value_name = "MM[,MM,MM,MM]")]
+    pub(crate) margins: Option<String>,
+    /// Distance between neighbouring pieces
+    #[arg(long, value_name = "MM")]
+    pub(crate) gap: Option<String>,
+    /// Do not turn pieces
+    #[arg(long)]
+    pub(crate) upright: bool,
+    /// How figures are printed
+    #[arg(long, value_enum, default_value = "table")]
+    pub(crate) format: Format,
+}

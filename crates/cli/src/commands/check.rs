@@ -1,0 +1,24 @@
+//! `inkset check`: every mistake and every assumption of a job and its rate card.
+
+use crate::CliError;
+use crate::args::CheckArgs;
+use crate::conditions::conditions_of;
+use crate::files::load;
+use crate::output::Output;
+
+pub(crate) fn check(args: &CheckArgs, out: &mut Output) -> Result<(), CliError> {
+    let loaded = load(&args.files, out)?;
+    conditions_of(&loaded, out)?;
+    let (job, card) = (&loaded.job, &loaded.card);
+    out.data(&format!(
+        "{}: no mistakes. {} parts, {} colours, {} pictures, {} quantities; {} presses, {} stocks. {} values assumed.\n",
+        job.title,
+        job.parts.len(),
+        job.colours.len(),
+        job.pictures.len(),
+        job.quantities.len(),
+        card.presses.len(),
+        card.stocks.len(),
+        loaded.assumptions.len()
+    ))
+}

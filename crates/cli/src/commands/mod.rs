@@ -1,0 +1,34 @@
+//! One module for each command: read, call, print.
+
+pub(crate) mod check;
+pub(crate) mod layout;
+pub(crate) mod new;
+pub(crate) mod plan;
+pub(crate) mod price;
+pub(crate) mod reach;
+
+use inkset_plan::{PlanNote, PlanNoteKind};
+
+use crate::output::Output;
+
+/// Tells what the plan assumed and returns it.
+fn assumed(notes: &[PlanNote], out: &mut Output) -> Vec<String> {
+    let assumptions: Vec<String> = of_kind(notes, PlanNoteKind::Assumption);
+    for assumption in &assumptions {
+        out.message(&format!("assumed: {assumption}\n"));
+    }
+    assumptions
+}
+
+/// What the plan cautions against.
+fn cautions(notes: &[PlanNote]) -> Vec<String> {
+    of_kind(notes, PlanNoteKind::Caution)
+}
+
+fn of_kind(notes: &[PlanNote], kind: PlanNoteKind) -> Vec<String> {
+    notes
+        .iter()
+        .filter(|note| note.kind == kind)
+        .map(|note| note.text.clone())
+        .collect()
+}

@@ -1,0 +1,157 @@
+//! `inkset price`: every ink set at every quantity.
+
+use inkset_costing::{CannotPrint, Estimate, Pricer, Weighed, frontier, recommended};
+use inkset_plan::{Plan, PlannedSet, Verdict};
+use inkset_report::{
+    PlanReport, PriceReport, PricedOption, price_cautions, price_csv, price_document, price_json,
+};
+use rayon::prelude::*;
+
+use crate::CliError;
+use crate::args::{Format, PriceArgs};
+use crate::conditions::conditions_of;
+use crate::files::load;
+use crate::output::Output;
+
+pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> {
+    let mut loaded = load(&args.files, out)?;
+    let conditions = conditions_of(&loaded, out)?;
+    let plan = inkset_plan::plan(&loaded.job, &conditions.borrowed());
+    loaded.assumptions.extend(super::assumed(&plan.notes, out));
+    let quantities = quantities(args, &loaded.job);
+    let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, out))?;
+    let (mut options, refused) = priced(&plan, &pricer, &quantities);
+    if options.is_empty() {
+        return Err(refused
+            .first()
+            .map_or(CliError::Told, |(_, why)| told(why, out)));
+    }
+    mark_frontier(&mut options, &plan);
+    let mut cautions = price_cautions(&loaded.card);
+    cautions.extend(super::cautions(&plan.notes));
+    cautions.extend(
+        refused
+            .iter()
+            .map(|(set, why)| format!("{} cannot be priced: {why}", set.name)),
+    );
+    let four_ink = &plan.sets[plan.four_ink].name;
+    let report = PriceReport {
+        plan: PlanReport {
+            job: &loaded.job,
+            plan: &plan,
+            conditions: &conditions.names(),
+        },
+        card: &loaded.card,
+        files: [
+            loaded.job_path.display().to_string(),
+            loaded.rates_path.display().to_string(),
+        ],
+        four_ink: options
+            .iter()
+            .position(|option| option.set.name == *four_ink),
+        best: (0..quantities.len())
+            .map(|at| best(&options, &plan, at))
+            .collect(),
+        quantities,
+        options,
+        assumptions: loaded.assumptions,
+        cautions,
+    };
+    match args.format {
+        Format::Table => out.document(&price_document(&report, args.lines)),
+        Format::Json => out.data(&price_json(&report)),
+        Format::Csv => out.data(&price_csv(&report, args.lines)),
+    }
+}
+
+fn told(why: &CannotPrint, out: &mut Output) -> CliError {
+    out.message(&format!("error: the job cannot be priced: {why}\n"));
+    CliError::Told
+}
+
+/// The quantities on the command line, else the job's; ascending, each once.
+fn quantities(args: &PriceArgs, job: &inkset_spec::Job) -> Vec<u64> {
+    let mut quantities = if args.quantities.is_empty() {
+        job.quantities
+            .iter()
+            .map(|quantity| quantity.value)
+            .collect()
+    } else {
+        args.quantities.clone()
+    };
+    quantities.sort_unstable();
+    quantities.dedup();
+    quantities
+}
+
+type Refused<'a> = Vec<(&'a PlannedSet, CannotPrint)>;
+
+/// Every set at every quantity; sets that cannot be priced come back with the reason.
+fn priced<'a>(
+    plan: &'a Plan,
+    pricer: &Pricer<'_>,
+    quantities: &[u64],
+) -> (Vec<PricedOption<'a>>, Refused<'a>) {
+    let estimated: Vec<Result<Vec<Estimate>, CannotPrint>> = plan
+        .sets
+        .par_iter()
+        .map(|set| {
+            quantities
+                .iter()
+                .map(|&quantity| pricer.estimate(&set.print, quantity))
+                .collect()
+        })
+        .collect();
+    let mut options = Vec::new();
+    let mut refused = Vec::new();
+    for (set, estimates) in plan.sets.iter().zip(estimated) {
+        match estimates {
+            Ok(estimates) => options.push(PricedOption {
+                set,
+                estimates,
+                on_frontier: Vec::new(),
+            }),
+            Err(why) => refused.push((set, why)),
+        }
+    }
+    (options, refused)
+}
+
+fn mark_frontier(options: &mut [PricedOption<'_>], plan: &Plan) {
+    let n_quantities = options.first().map_or(0, |option| option.estimates.len());
+    let measures: Vec<[f64; 2]> = options
+        .iter()
+        .map(|option| {
+            [
+                option.set.worst_delta_e(),
+                option.set.worst_share_of_tolerance(&plan.rows),
+            ]
+        })
+        .collect();
+    for quantity in 0..n_quantities {
+        let totals: Vec<_> = options
+            .iter()
+            .zip(&measures)
+            .map(|(option, measures)| (option.estimates[quantity].total, measures.as_slice()))
+            .collect();
+        for (option, on) in options.iter_mut().zip(frontier(&totals)) {
+            option.on_frontier.push(on);
+        }
+    }
+}
+
+fn best(options: &[PricedOption<'_>], plan: &Plan, quantity: usize) -> usize {
+    let weighed: Vec<Weighed> = options
+        .iter()
+        .map(|option| Weighed {
+            verdict: match option.set.verdict() {
+                Verdict::Holds => 0,
+                Verdict::Drifts => 1,
+                Verdict::Misses => 2,
+            },
+            share_of_tolerance: option.set.worst_share_of_tolerance(&plan.rows),
+            total: option.estimates[quantity].total,
+        })
+        .collect();
+    recommended(&weighed).expect("there is at least one option")
+}

@@ -1,0 +1,234 @@
+//! Finds printing conditions: shipped ones by name, others in the user's files, computed once and cached.
+
+use std::path::{Path, PathBuf};
+
+use inkset_colour::{
+    PrintingCondition, TableProblem, grid_from_table, read_characterisation, shipped, shipped_names,
+};
+use inkset_plan::Conditions;
+use inkset_spec::{FileRole, Notice, Place, RateCard, Sources, Target};
+use sha2::{Digest, Sha256};
+
+use crate::CliError;
+use crate::files::{Loaded, read, tell};
+use crate::output::Output;
+
+/// A printing condition that is shipped or was read from a file.
+pub(crate) enum Condition {
+    Shipped(&'static PrintingCondition),
+    Own(Box<PrintingCondition>),
+}
+
+impl AsRef<PrintingCondition> for Condition {
+    fn as_ref(&self) -> &PrintingCondition {
+        match self {
+            Self::Shipped(condition) => condition,
+            Self::Own(condition) => condition,
+        }
+    }
+}
+
+/// The conditions of a job.
+pub(crate) struct JobConditions {
+    /// Each once.
+    found: Vec<(String, Condition)>,
+    /// Index into `found` for each part.
+    of_parts: Vec<usize>,
+}
+
+impl JobConditions {
+    /// As the plan takes them.
+    pub(crate) fn borrowed(&self) -> Conditions<'_> {
+        Conditions {
+            of_parts: self
+                .of_parts
+                .iter()
+                .map(|&at| self.found[at].1.as_ref())
+                .collect(),
+            named: self
+                .found
+                .iter()
+                .map(|(name, condition)| (name.clone(), condition.as_ref()))
+                .collect(),
+        }
+    }
+
+    /// Name of each part's condition.
+    pub(crate) fn names(&self) -> Vec<String> {
+        self.of_parts
+            .iter()
+            .map(|&at| self.found[at].1.as_ref().name().to_owned())
+            .collect()
+    }
+}
+
+/// Finds the condition of every part's stock and every one that a colour names.
+pub(crate) fn conditions_of(loaded: &Loaded, out: &mut Output) -> Result<JobConditions, CliError> {
+    let mut conditions = JobConditions {
+        found: Vec::new(),
+        of_parts: Vec::new(),
+    };
+    for part in &loaded.job.parts {
+        let stock = loaded
+            .card
+            .stocks
+            .iter()
+            .find(|stock| stock.name.value == part.stock.value)
+            .ok_or(CliError::Told)?;
+        let at = conditions.add(&stock.condition.value, &loaded.rates_path, out)?;
+        conditions.of_parts.push(at);
+    }
+    for colour in &loaded.job.colours {
+        if let Target::Cmyk {
+            condition: Some(name),
+            ..
+        } = &colour.target.value
+        {
+            conditions.add(name, &loaded.job_path, out)?;
+        }
+    }
+    Ok(conditions)
+}
+
+impl JobConditions {
+    fn add(&mut self, name: &str, beside: &Path, out: &mut Output) -> Result<usize, CliError> {
+        if let Some(at) = self.found.iter().position(|(known, _)| known == name) {
+            return Ok(at);
+        }
+        let condition = match shipped(name) {
+            Some(condition) => Condition::Shipped(condition),
+            None => from_file(&beside_file(name, beside), out)?,
+        };
+        self.found.push((name.to_owned(), condition));
+        Ok(self.found.len() - 1)
+    }
+}
+
+fn beside_file(name: &str, file: &Path) -> PathBuf {
+    file.parent().unwrap_or(Path::new("")).join(name)
+}
+
+/// Names that a stock may give: shipped ones with their aliases, and files that exist beside the rate card.
+pub(crate) fn known_names(card: &RateCard, rates_path: &Path) -> Vec<String> {
+    let files = card
+        .stocks
+        .iter()
+        .map(|stock| &stock.condition.value)
+        .filter(|name| beside_file(name, rates_path).is_file());
+    let named = card
+        .stocks
+        .iter()
+        .map(|stock| &stock.condition.value)
+        .filter(|name| shipped(name).is_some());
+    shipped_names()
+        .iter()
+        .map(|info| info.name.clone())
+        .chain(files.chain(named).cloned())
+        .collect()
+}
+
+/// A condition named on the command line.
+pub(crate) fn condition_named(name: &str, out: &mut Output) -> Result<Condition, CliError> {
+    if let Some(condition) = shipped(name) {
+        return Ok(Condition::Shipped(condition));
+    }
+    let path = Path::new(name);
+    if path.is_file() {
+        return from_file(path, out);
+    }
+    let known: Vec<&str> = shipped_names()
+        .iter()
+        .map(|info| info.name.as_str())
+        .collect();
+    Err(CliError::Usage(format!(
+        "`{name}` is neither a shipped printing condition nor a file; shipped are {}",
+        known.join(", ")
+    )))
+}
+
+/// Reads a characterisation table; its dense grid is taken from the cache, or computed and put there.
+fn from_file(path: &Path, out: &mut Output) -> Result<Condition, CliError> {
+    let bytes = read(path)?;
+    let cached = cache_file(&bytes);
+    if let Some(condition) = cached
+        .as_deref()
+        .and_then(|file| std::fs::read(file).ok())
+        .and_then(|grid| PrintingCondition::from_bytes(&grid).ok())
+    {
+        return Ok(Condition::Own(Box::new(condition)));
+    }
+    let name = path.display().to_string();
+    let table = read_characterisation(&name, &bytes)
+        .map_err(|problems| tell_problems(problems, &name, &bytes, out))?;
+    let grid = grid_from_table(&table);
+    let made = grid
+        .and_then(|grid| PrintingCondition::from_bytes(&grid).map(|condition| (grid, condition)));
+    let (grid, condition) = made.map_err(|error| {
+        out.message(&format!("error: {name}: {error}\n"));
+        CliError::Told
+    })?;
+    if let Some(file) = cached {
+        keep(&file, &grid);
+    }
+    Ok(Condition::Own(Box::new(condition)))
+}
+
+fn tell_problems(
+    problems: Vec<TableProblem>,
+    name: &str,
+    bytes: &[u8],
+    out: &mut Output,
+) -> CliError {
+    let text = String::from_utf8_lossy(bytes);
+    let notices: Vec<Notice> = problems
+        .into_iter()
+        .map(|problem| Notice {
+            hint: problem.hint,
+            ..Notice::error(FileRole::Table, problem.code, problem.message).at(Some(
+                Place::in_text(FileRole::Table, &text, problem.line, problem.column),
+            ))
+        })
+        .collect();
+    let sources = Sources {
+        table: Some((name, &text)),
+        ..Sources::default()
+    };
+    // A table whose only notices are errors always ends the command.
+    tell(&notices, &sources, out)
+        .err()
+        .unwrap_or(CliError::Told)
+}
+
+/// `INKSET_CACHE`, else the user's cache folder; named after the table's content and the version of the program.
+fn cache_file(table: &[u8]) -> Option<PathBuf> {
+    let variable = |name: &str| {
+        std::env::var_os(name)
+            .filter(|value| !value.is_empty())
+            .map(PathBuf::from)
+    };
+    let folder = variable("INKSET_CACHE")
+        .or_else(|| variable("XDG_CACHE_HOME").map(|folder| folder.join("inkset")))
+        .or_else(|| variable("HOME").map(|home| home.join(".cache/inkset")))?;
+    let mut hash = Sha256::new();
+    hash.update(env!("CARGO_PKG_VERSION"));
+    hash.update(table);
+    let name: String = hash
+        .finalize()
+        .iter()
+        .map(|byte| format!("{byte:02x}"))
+        .collect();
+    Some(folder.join(format!("{name}.grid")))
+}
+
+/// Written beside, then renamed: another run never sees half a file. A cache that cannot be written costs time only.
+fn keep(file: &Path, grid: &[u8]) {
+    let beside = file.with_extension(format!("{}.part", std::process::id()));
+    let written = file
+        .parent()
+        .is_some_and(|folder| std::fs::create_dir_all(folder).is_ok())
+        && std::fs::write(&beside, grid).is_ok()
+        && std::fs::rename(&beside, file).is_ok();
+    if !written {
+        let _ = std::fs::remove_file(&beside);
+    }
+}

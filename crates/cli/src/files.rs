@@ -1,0 +1,140 @@
+//! Reads job files, rate cards and palettes, and tells what is wrong with them.
+
+use std::fs::File;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+use inkset_spec::{
+    Job, Notice, RateCard, Reading, Severity, Sources, check_against, read_job_bytes,
+    read_rate_card_bytes, render_notices,
+};
+
+use crate::CliError;
+use crate::args::JobArgs;
+use crate::conditions::known_names;
+use crate::output::Output;
+
+/// Longest file that is read at all, bytes; readers have tighter limits of their own.
+const LONGEST: u64 = 256 << 20;
+
+/// A job with its rate card, checked alone and together.
+pub(crate) struct Loaded {
+    pub(crate) job: Job,
+    pub(crate) card: RateCard,
+    /// Where the job and the rate card were read.
+    pub(crate) job_path: PathBuf,
+    pub(crate) rates_path: PathBuf,
+    /// What was assumed, a sentence each.
+    pub(crate) assumptions: Vec<String>,
+}
+
+/// Reads both files and tells every notice; errors end the command.
+pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError> {
+    let job_bytes = read(&args.job)?;
+    let job_text = String::from_utf8_lossy(&job_bytes).into_owned();
+    let job = read_job_bytes(&job_bytes);
+    let Some(rates_path) = rates_path(args, job.value.as_ref()) else {
+        return Err(no_rates(args, &job, &job_text, out));
+    };
+    let rates_bytes = read(&rates_path)?;
+    let rates_text = String::from_utf8_lossy(&rates_bytes).into_owned();
+    let card = read_rate_card_bytes(&rates_bytes);
+    let mut notices = job.notices;
+    notices.extend(card.notices);
+    if let (Some(job), Some(card)) = (&job.value, &card.value) {
+        notices.extend(check_against(
+            job,
+            card,
+            &known(&known_names(card, &rates_path)),
+        ));
+    }
+    let names = [
+        args.job.display().to_string(),
+        rates_path.display().to_string(),
+    ];
+    let sources = Sources {
+        job: Some((&names[0], &job_text)),
+        rates: Some((&names[1], &rates_text)),
+        ..Sources::default()
+    };
+    let assumptions = tell(&notices, &sources, out)?;
+    match (job.value, card.value) {
+        (Some(job), Some(card)) => Ok(Loaded {
+            job,
+            card,
+            job_path: args.job.clone(),
+            rates_path,
+            assumptions,
+        }),
+        _ => Err(CliError::Told),
+    }
+}
+
+fn known(names: &[String]) -> Vec<&str> {
+    names.iter().map(String::as_str).collect()
+}
+
+/// The rate card on the command line, or the one that the job names, beside the job.
+fn rates_path(args: &JobArgs, job: Option<&Job>) -> Option<PathBuf> {
+    let beside = |name: &str| args.job.parent().unwrap_or(Path::new("")).join(name);
+    args.rates
+        .clone()
+        .or_else(|| job?.rates.as_ref().map(|rates| beside(&rates.value)))
+}
+
+fn no_rates(args: &JobArgs, job: &Reading<Job>, text: &str, out: &mut Output) -> CliError {
+    let name = args.job.display().to_string();
+    let sources = Sources {
+        job: Some((&name, text)),
+        ..Sources::default()
+    };
+    if let Err(told) = tell(&job.notices, &sources, out) {
+        return told;
+    }
+    CliError::Usage(format!(
+        "`{name}` names no rate card; add `rates = \"rates.toml\"` to it or give one with `--rates FILE`"
+    ))
+}
+
+/// Prints errors and warnings in full and assumptions a line each; returns the assumptions.
+pub(crate) fn tell(
+    notices: &[Notice],
+    sources: &Sources<'_>,
+    out: &mut Output,
+) -> Result<Vec<String>, CliError> {
+    let (assumed, grave): (Vec<Notice>, Vec<Notice>) = notices
+        .iter()
+        .cloned()
+        .partition(|notice| notice.severity == Severity::Assumption);
+    out.message(&render_notices(&grave, sources));
+    if grave
+        .iter()
+        .any(|notice| notice.severity == Severity::Error)
+    {
+        return Err(CliError::Told);
+    }
+    let assumptions: Vec<String> = assumed.into_iter().map(|notice| notice.message).collect();
+    for assumption in &assumptions {
+        out.message(&format!("assumed: {assumption}\n"));
+    }
+    Ok(assumptions)
+}
+
+/// The bytes of a file, up to a limit that keeps endless devices from filling the memory.
+pub(crate) fn read(path: &Path) -> Result<Vec<u8>, CliError> {
+    let trouble = |error| CliError::File(path.to_owned(), error);
+    let mut bytes = Vec::new();
+    File::open(path)
+        .map_err(trouble)?
+        .take(LONGEST + 1)
+        .read_to_end(&mut bytes)
+        .map_err(trouble)?;
+    if bytes.len() as u64 > LONGEST {
+        return Err(CliError::Usage(format!(
+            "`{}` is longer than {} MB",
+            path.display(),
+            LONGEST >> 20
+        )));
+    }
+    Ok(bytes)
+}

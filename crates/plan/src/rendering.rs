@@ -1,0 +1,116 @@
+//! One way to print a colour, and what it is worth.
+
+use inkset_colour::LabD50;
+
+/// How a colour is printed in an ink set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rendering {
+    /// Which way.
+    pub kind: RenderingKind,
+    /// Whole-percent tone values of the process inks C M Y K.
+    pub process: [u8; 4],
+    /// Tone of a solid: index into [`inkset_spec::Job::colours`] of the colour it is mixed for, and percent.
+    pub solid: Option<(usize, f64)>,
+    /// What is printed at the aim; `None` for an effect, whose look no Lab describes.
+    pub lab: Option<LabD50>,
+    /// ΔE00 to the target at the aim, to two decimals.
+    pub delta_e: f64,
+    /// 95th percentile of ΔE00 to the target under press variation, to two decimals.
+    pub delta_e_on_press: f64,
+    /// What that means within the tolerance.
+    pub verdict: Verdict,
+}
+
+/// Ways to print a colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RenderingKind {
+    /// Out of process tints.
+    Build,
+    /// The full tone of a solid ink.
+    Solid,
+    /// A tint of a solid ink.
+    Tint,
+    /// An effect ink of its own.
+    Effect,
+    /// Nothing in the set comes within the tolerance; the nearest there is.
+    OutOfReach,
+}
+
+impl RenderingKind {
+    /// The word shown to users.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Build => "build",
+            Self::Solid => "solid",
+            Self::Tint => "tint",
+            Self::Effect => "effect",
+            Self::OutOfReach => "out of reach",
+        }
+    }
+}
+
+/// Whether a colour keeps within its tolerance; better verdicts first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Verdict {
+    /// Inside at the aim and for 95 % of sheets.
+    Holds,
+    /// Inside at the aim, not for 95 % of sheets.
+    Drifts,
+    /// Outside at the aim.
+    Misses,
+}
+
+impl Verdict {
+    /// Judges two differences, as shown, against a tolerance.
+    pub fn of(delta_e: f64, on_press: f64, tolerance: f64) -> Self {
+        if delta_e > tolerance {
+            Self::Misses
+        } else if on_press > tolerance {
+            Self::Drifts
+        } else {
+            Self::Holds
+        }
+    }
+
+    /// The word shown to users.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Holds => "holds",
+            Self::Drifts => "drifts",
+            Self::Misses => "misses",
+        }
+    }
+}
+
+impl Rendering {
+    /// Whether this one is to be preferred: the better verdict, then the smaller ΔE at the aim, then on press.
+    pub(crate) fn beats(&self, other: &Self) -> bool {
+        let differences = |r: &Self| (r.delta_e, r.delta_e_on_press);
+        self.verdict < other.verdict
+            || (self.verdict == other.verdict && differences(self) < differences(other))
+    }
+
+    /// No worse than `other` in verdict and both differences.
+    pub(crate) fn as_good_as(&self, other: &Self) -> bool {
+        self.verdict <= other.verdict
+            && self.delta_e <= other.delta_e
+            && self.delta_e_on_press <= other.delta_e_on_press
+    }
+}
+
+/// Two decimals: the figure that is shown is the figure that is judged.
+pub(crate) fn shown(delta_e: f64) -> f64 {
+    (delta_e * 100.0).round() / 100.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn verdict_follows_aim_then_press() {
+        assert_eq!(Verdict::of(1.0, 2.0, 2.0), Verdict::Holds);
+        assert_eq!(Verdict::of(1.0, 2.01, 2.0), Verdict::Drifts);
+        assert_eq!(Verdict::of(2.01, 2.5, 2.0), Verdict::Misses);
+    }
+}

@@ -1,0 +1,256 @@
+//! Ink sets: which are possible, which are worth pricing.
+
+use inkset_colour::ProcessSet;
+use inkset_layout::PrintPlan;
+use inkset_spec::Job;
+use rayon::prelude::*;
+
+use crate::candidates::{RowCandidates, Solids, subset, used};
+use crate::{Rendering, RenderingKind, Row, Verdict, coverage};
+
+/// How much worse than four process inks a set may print a colour that both miss, ΔE00.
+///
+/// Less than this nobody sees on two copies side by side (common practice, no source).
+const NO_WORSE_THAN_FOUR_INKS: f64 = 0.5;
+
+/// One ink set and how it prints every row.
+#[derive(Debug, Clone)]
+pub struct PlannedSet {
+    /// Name for people: `CMYK + Pumpkin orange`.
+    pub name: String,
+    /// Process inks that something on the job uses.
+    pub process: ProcessSet,
+    /// Colours of the job that a solid or effect ink is mixed for: indices into [`Job::colours`], in their order.
+    pub solids: Vec<usize>,
+    /// One for each of [`crate::Plan::rows`].
+    pub renderings: Vec<Rendering>,
+    /// Which ink covers how much of which page.
+    pub print: PrintPlan,
+}
+
+impl PlannedSet {
+    /// Largest ΔE00 at the aim of all rows; 0 without rows.
+    pub fn worst_delta_e(&self) -> f64 {
+        self.renderings
+            .iter()
+            .map(|r| r.delta_e)
+            .fold(0.0, f64::max)
+    }
+
+    /// Largest ΔE00 on press as a share of the row's tolerance; 1 or less = everything holds.
+    pub fn worst_share_of_tolerance(&self, rows: &[Row]) -> f64 {
+        self.renderings
+            .iter()
+            .zip(rows)
+            .map(|(r, row)| r.delta_e_on_press / row.tolerance)
+            .fold(0.0, f64::max)
+    }
+
+    /// The worst verdict of all rows.
+    pub fn verdict(&self) -> Verdict {
+        self.renderings
+            .iter()
+            .map(|r| r.verdict)
+            .max()
+            .unwrap_or(Verdict::Holds)
+    }
+
+    /// Number of rows with this verdict.
+    pub fn count(&self, verdict: Verdict) -> usize {
+        self.renderings
+            .iter()
+            .filter(|r| r.verdict == verdict)
+            .count()
+    }
+
+    /// Number of inks.
+    pub fn inks(&self) -> usize {
+        self.print.inks.len()
+    }
+}
+
+/// All sets worth pricing, fewest inks first, and the index of the one that builds all it can from process inks.
+pub(crate) fn worth_pricing(
+    job: &Job,
+    rows: &[Row],
+    solids: &Solids,
+    table: &[RowCandidates],
+) -> (Vec<PlannedSet>, usize) {
+    let four_ink = choose(table, 15, always_bits(solids)).expect("four process inks print any row");
+    let floor: Vec<f64> = rows
+        .iter()
+        .zip(&four_ink)
+        .map(|(row, four)| row.tolerance.max(four.delta_e + NO_WORSE_THAN_FOUR_INKS))
+        .collect();
+    let mut chosen: Vec<Vec<Rendering>> = candidates(job, solids, table)
+        .into_par_iter()
+        .filter(|renderings| {
+            renderings
+                .iter()
+                .zip(&floor)
+                .all(|(r, &limit)| r.delta_e <= limit)
+        })
+        .collect();
+    chosen.push(four_ink.clone());
+    let sets = distinct(job, rows, solids, chosen);
+    let baseline = coverage::print_plan(job, rows, &four_ink, &solids.always);
+    let kept = undominated(sets, &baseline);
+    let four_ink = kept
+        .iter()
+        .position(|set| set.print == baseline)
+        .expect("the four-ink set is always kept");
+    (kept, four_ink)
+}
+
+/// Every subset of the process inks that the pictures allow, with every subset of the optional solids.
+fn candidates(job: &Job, solids: &Solids, table: &[RowCandidates]) -> Vec<Vec<Rendering>> {
+    let needed = picture_inks(job);
+    let n_always = solids.always.len();
+    let pairs: Vec<(usize, usize)> = (0..16)
+        .filter(|mask| mask & needed == needed)
+        .flat_map(|mask| {
+            (0..1_usize << solids.optional.len()).map(move |chosen| (mask, chosen << n_always))
+        })
+        .collect();
+    pairs
+        .into_par_iter()
+        .filter_map(|(mask, optional)| choose(table, mask, optional | always_bits(solids)))
+        .collect()
+}
+
+/// The process inks that pictures print with, as a mask.
+pub(crate) fn picture_inks(job: &Job) -> usize {
+    let inks = |ink: usize| {
+        job.pictures
+            .iter()
+            .any(|p| p.area.fraction() > 0.0 && p.inks.value[ink] > 0.0)
+    };
+    (0..4).filter(|&ink| inks(ink)).map(|ink| 1 << ink).sum()
+}
+
+fn always_bits(solids: &Solids) -> usize {
+    (1 << solids.always.len()) - 1
+}
+
+/// The best rendering of every row; `None` when a row cannot be printed at all.
+fn choose(table: &[RowCandidates], mask: usize, solids: usize) -> Option<Vec<Rendering>> {
+    table
+        .iter()
+        .map(|row| {
+            let from_solids = row
+                .solids
+                .iter()
+                .enumerate()
+                .filter(|(bit, _)| solids & (1 << bit) != 0);
+            from_solids
+                .filter_map(|(_, rendering)| rendering.as_ref())
+                .chain(row.builds[mask].as_ref())
+                .reduce(|best, next| if next.beats(best) { next } else { best })
+                .cloned()
+        })
+        .collect()
+}
+
+/// Sets that print the same way are one set, whatever they were formed from.
+fn distinct(
+    job: &Job,
+    rows: &[Row],
+    solids: &Solids,
+    chosen: Vec<Vec<Rendering>>,
+) -> Vec<PlannedSet> {
+    let mut sets: Vec<PlannedSet> = Vec::new();
+    let mut seen = std::collections::HashSet::new();
+    for renderings in chosen {
+        let key: Vec<_> = renderings
+            .iter()
+            .map(|r| (r.process, r.solid.map(|(c, tone)| (c, tone.to_bits()))))
+            .collect();
+        if seen.insert(key) {
+            sets.push(planned(job, rows, solids, renderings));
+        }
+    }
+    sets
+}
+
+fn planned(job: &Job, rows: &[Row], solids: &Solids, renderings: Vec<Rendering>) -> PlannedSet {
+    let mask = renderings
+        .iter()
+        .map(|r| used(r.process))
+        .fold(picture_inks(job), |all, one| all | one);
+    let mut used_solids: Vec<usize> = renderings
+        .iter()
+        .filter_map(|r| r.solid.map(|(colour, _)| colour))
+        .chain(solids.always.iter().copied())
+        .collect();
+    used_solids.sort_unstable();
+    used_solids.dedup();
+    let print = coverage::print_plan(job, rows, &renderings, &solids.always);
+    PlannedSet {
+        name: name(job, mask, &used_solids),
+        process: subset(mask),
+        solids: used_solids,
+        renderings,
+        print,
+    }
+}
+
+fn name(job: &Job, mask: usize, solids: &[usize]) -> String {
+    let process: String = ["C", "M", "Y", "K"]
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| mask & (1 << i) != 0)
+        .map(|(_, l)| *l)
+        .collect();
+    let names = solids
+        .iter()
+        .map(|&colour| job.colours[colour].name.value.as_str());
+    let parts: Vec<&str> = std::iter::once(process.as_str())
+        .filter(|p| !p.is_empty())
+        .chain(names)
+        .collect();
+    parts.join(" + ")
+}
+
+/// Drops every set that another one matches in every colour with no more of any ink on any page.
+fn undominated(mut sets: Vec<PlannedSet>, baseline: &PrintPlan) -> Vec<PlannedSet> {
+    sets.sort_by(|a, b| (a.inks(), &a.name).cmp(&(b.inks(), &b.name)));
+    let keep: Vec<bool> = sets
+        .par_iter()
+        .enumerate()
+        .map(|(at, set)| {
+            let beaten = |other_at: usize, other: &PlannedSet| {
+                other_at != at
+                    && other.inks() <= set.inks()
+                    && no_worse(other, set)
+                    // Of two that match each other, the first is kept.
+                    && (other_at < at || !no_worse(set, other))
+            };
+            set.print == *baseline
+                || !sets
+                    .iter()
+                    .enumerate()
+                    .any(|(other_at, other)| beaten(other_at, other))
+        })
+        .collect();
+    sets.into_iter()
+        .zip(keep)
+        .filter_map(|(set, keep)| keep.then_some(set))
+        .collect()
+}
+
+fn no_worse(one: &PlannedSet, other: &PlannedSet) -> bool {
+    one.renderings
+        .iter()
+        .zip(&other.renderings)
+        .all(|(a, b)| a.as_good_as(b))
+        && coverage::no_more_ink(&one.print, &other.print)
+}
+
+impl PlannedSet {
+    /// Whether some row is printed out of reach.
+    pub fn leaves_a_miss(&self) -> bool {
+        self.renderings
+            .iter()
+            .any(|r| r.kind == RenderingKind::OutOfReach)
+    }
+}

@@ -1,0 +1,303 @@
+//! How the colours of a job print in its ink sets.
+
+use inkset_colour::{LabD50, srgb_from_lab};
+use inkset_plan::{Plan, PlannedSet, Rendering, RenderingKind, Row, Verdict};
+use inkset_spec::Job;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::document::{Cell, Column, Document, Table};
+use crate::figures::{CAUTION_SCREEN, LETTERS, build_text, hex, round2};
+
+/// A job and its plan.
+#[derive(Clone, Copy)]
+pub struct PlanReport<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// Its ink sets.
+    pub plan: &'a Plan,
+    /// Name of the printing condition of each part.
+    pub conditions: &'a [String],
+}
+
+/// For people: every set with every colour.
+pub fn plan_document(report: PlanReport<'_>) -> Document {
+    let mut document = Document::default();
+    document.heading(format!("{}: colours", report.job.title));
+    document.text(conditions_text(report));
+    for (at, set) in report.plan.sets.iter().enumerate() {
+        let mark = if at == report.plan.four_ink {
+            " (process inks wherever they serve)"
+        } else {
+            ""
+        };
+        document.heading(format!("{}{mark}: {}", set.name, tally(set)));
+        document.table(colours_table(report, set));
+        document.list(
+            set.notes(report.job, &report.plan.rows)
+                .into_iter()
+                .map(|note| note.text)
+                .collect(),
+        );
+    }
+    document.list(
+        report
+            .plan
+            .notes
+            .iter()
+            .map(|note| note.text.clone())
+            .collect(),
+    );
+    document.text(CAUTION_SCREEN);
+    document
+}
+
+/// One line on what the colours were judged by.
+pub(crate) fn conditions_text(report: PlanReport<'_>) -> String {
+    let mut names: Vec<&str> = report.conditions.iter().map(String::as_str).collect();
+    names.dedup();
+    let variation = inkset_plan::variation(report.job.variation.value);
+    format!(
+        "Printing condition: {}. Press variation: {}. ΔE00 at the aim, and for 95 % of sheets on press.",
+        names.join(", "),
+        variation.name
+    )
+}
+
+/// `2 hold, 1 misses`.
+pub(crate) fn tally(set: &PlannedSet) -> String {
+    let words = [
+        (Verdict::Holds, "hold", "holds"),
+        (Verdict::Drifts, "drift", "drifts"),
+        (Verdict::Misses, "miss", "misses"),
+    ];
+    let counts: Vec<String> = words
+        .iter()
+        .map(|(verdict, many, one)| (set.count(*verdict), many, one))
+        .filter(|(count, ..)| *count > 0)
+        .map(|(count, many, one)| format!("{count} {}", if count == 1 { one } else { many }))
+        .collect();
+    if counts.is_empty() {
+        "no flat colours".to_owned()
+    } else {
+        counts.join(", ")
+    }
+}
+
+/// Colours of one set.
+pub(crate) fn colours_table(report: PlanReport<'_>, set: &PlannedSet) -> Table {
+    let mut table = Table::new(vec![
+        Column::words("Colour"),
+        Column::words("Printed as"),
+        Column::figures("ΔE aim"),
+        Column::figures("ΔE press"),
+        Column::figures("accepted"),
+        Column::words("Verdict"),
+    ]);
+    for (row, rendering) in report.plan.rows.iter().zip(&set.renderings) {
+        table.row(vec![
+            Cell::text(&row.name),
+            Cell::text(printed_as(report.job, rendering)),
+            Cell::DeltaE(rendering.delta_e),
+            Cell::DeltaE(rendering.delta_e_on_press),
+            Cell::Number(row.tolerance, 1),
+            Cell::text(rendering.verdict.word()),
+        ]);
+    }
+    table
+}
+
+/// `build M62 Y100`, `solid Pumpkin`, `out of reach: M62 Y100`.
+pub(crate) fn printed_as(job: &Job, rendering: &Rendering) -> String {
+    let with = match rendering.solid {
+        Some((colour, tone)) if tone < 100.0 => {
+            format!("{} {tone} %", job.colours[colour].name.value)
+        }
+        Some((colour, _)) => job.colours[colour].name.value.clone(),
+        None => build_text(rendering.process),
+    };
+    match rendering.kind {
+        RenderingKind::OutOfReach => format!("out of reach; nearest {with}"),
+        kind => format!("{} {with}", kind.word()),
+    }
+}
+
+/// One colour in one ink set.
+#[derive(Serialize, JsonSchema)]
+pub(crate) struct ColourJson {
+    name: String,
+    /// `build`, `solid`, `tint`, `effect` or `out of reach`.
+    rendering: &'static str,
+    /// Percent by ink; for `out of reach`, the nearest.
+    build: serde_json::Map<String, serde_json::Value>,
+    /// ΔE00 at the aim.
+    delta_e: f64,
+    /// ΔE00 that 95 % of sheets keep within.
+    delta_e_on_press: f64,
+    /// Accepted ΔE00.
+    tolerance: f64,
+    /// `holds`, `drifts` or `misses`.
+    verdict: &'static str,
+    importance: &'static str,
+    target_lab: [f64; 3],
+    target_srgb: String,
+    printed_lab: Option<[f64; 3]>,
+    printed_srgb: Option<String>,
+    parts: Vec<String>,
+}
+
+pub(crate) fn colours_json(report: PlanReport<'_>, set: &PlannedSet) -> Vec<ColourJson> {
+    report
+        .plan
+        .rows
+        .iter()
+        .zip(&set.renderings)
+        .map(|(row, rendering)| colour_json(report.job, row, rendering))
+        .collect()
+}
+
+fn colour_json(job: &Job, row: &Row, rendering: &Rendering) -> ColourJson {
+    let axes = |lab: LabD50| [lab.l, lab.a, lab.b].map(round2);
+    ColourJson {
+        name: row.name.clone(),
+        rendering: rendering.kind.word(),
+        build: build_json(job, rendering),
+        delta_e: rendering.delta_e,
+        delta_e_on_press: rendering.delta_e_on_press,
+        tolerance: row.tolerance,
+        verdict: rendering.verdict.word(),
+        importance: importance(row),
+        target_lab: axes(row.target),
+        target_srgb: hex(srgb_from_lab(row.target)),
+        printed_lab: rendering.lab.map(axes),
+        printed_srgb: rendering.lab.map(|lab| hex(srgb_from_lab(lab))),
+        parts: row
+            .parts
+            .iter()
+            .map(|&part| job.parts[part].name.value.clone())
+            .collect(),
+    }
+}
+
+const fn importance(row: &Row) -> &'static str {
+    match row.importance {
+        inkset_spec::Importance::Brand => "brand",
+        inkset_spec::Importance::Matching => "matching",
+        inkset_spec::Importance::Decorative => "decorative",
+    }
+}
+
+/// Percent by ink: process inks by their letters, all four of a build; a solid by its name.
+fn build_json(job: &Job, rendering: &Rendering) -> serde_json::Map<String, serde_json::Value> {
+    if let Some((colour, tone)) = rendering.solid {
+        return std::iter::once((job.colours[colour].name.value.clone(), number(tone))).collect();
+    }
+    LETTERS
+        .iter()
+        .zip(rendering.process)
+        .map(|(letter, tone)| ((*letter).to_owned(), tone.into()))
+        .collect()
+}
+
+/// Whole percents as whole numbers.
+fn number(tone: f64) -> serde_json::Value {
+    if tone.fract() == 0.0 {
+        (tone as u64).into()
+    } else {
+        tone.into()
+    }
+}
+
+/// Letters of the process inks, then names of the solids.
+pub(crate) fn ink_names(job: &Job, set: &PlannedSet) -> Vec<String> {
+    let process = set.process.iter().map(|ink| ink.letter().to_string());
+    process
+        .chain(
+            set.solids
+                .iter()
+                .map(|&colour| job.colours[colour].name.value.clone()),
+        )
+        .collect()
+}
+
+#[derive(Serialize)]
+struct PlanJson {
+    title: String,
+    conditions: Vec<String>,
+    variation: String,
+    assumptions: Vec<String>,
+    cautions: Vec<String>,
+    ink_sets: Vec<SetJson>,
+}
+
+#[derive(Serialize)]
+struct SetJson {
+    name: String,
+    ink_set: Vec<String>,
+    within_tolerance: bool,
+    verdict: &'static str,
+    worst_delta_e: f64,
+    colours: Vec<ColourJson>,
+    notes: Vec<String>,
+}
+
+/// For programs.
+pub fn plan_json(report: PlanReport<'_>, assumptions: &[String], cautions: &[String]) -> String {
+    let sets = report.plan.sets.iter().map(|set| SetJson {
+        name: set.name.clone(),
+        ink_set: ink_names(report.job, set),
+        within_tolerance: set.count(Verdict::Misses) == 0,
+        verdict: set.verdict().word(),
+        worst_delta_e: set.worst_delta_e(),
+        colours: colours_json(report, set),
+        notes: set
+            .notes(report.job, &report.plan.rows)
+            .into_iter()
+            .map(|note| note.text)
+            .collect(),
+    });
+    crate::json::pretty(&PlanJson {
+        title: report.job.title.clone(),
+        conditions: report.conditions.to_vec(),
+        variation: inkset_plan::variation(report.job.variation.value)
+            .name
+            .into_owned(),
+        assumptions: assumptions.to_vec(),
+        cautions: cautions.to_vec(),
+        ink_sets: sets.collect(),
+    })
+}
+
+/// For spreadsheets: one line for each set and colour.
+pub fn plan_csv(report: PlanReport<'_>) -> String {
+    let header = [
+        "ink_set",
+        "colour",
+        "rendering",
+        "printed_as",
+        "delta_e",
+        "delta_e_on_press",
+        "tolerance",
+        "verdict",
+    ];
+    let rows = report.plan.sets.iter().flat_map(|set| {
+        report
+            .plan
+            .rows
+            .iter()
+            .zip(&set.renderings)
+            .map(|(row, rendering)| {
+                vec![
+                    set.name.clone(),
+                    row.name.clone(),
+                    rendering.kind.word().to_owned(),
+                    printed_as(report.job, rendering),
+                    format!("{:.2}", rendering.delta_e),
+                    format!("{:.2}", rendering.delta_e_on_press),
+                    row.tolerance.to_string(),
+                    rendering.verdict.word().to_owned(),
+                ]
+            })
+    });
+    crate::csv::csv_text(header.map(str::to_owned).to_vec(), rows)
+}

@@ -1,0 +1,391 @@
+//! Priced options: side by side, then line by line.
+
+use inkset_costing::{CostLine, Estimate};
+use inkset_plan::{PlannedSet, Verdict};
+use inkset_spec::{FileRole, Place, RateCard};
+use inkset_units::{Currency, Money};
+
+use crate::document::{Cell, Column, Document, Table};
+use crate::figures::{CAUTION_SCREEN, grouped, money_text};
+use crate::plan::{PlanReport, colours_table, conditions_text, tally};
+
+mod csv;
+mod json;
+
+pub use csv::price_csv;
+pub use json::{price_json, price_schema};
+
+/// Quantities side by side in one table.
+const QUANTITIES_A_TABLE: usize = 3;
+
+/// Everything that `price` has to say.
+pub struct PriceReport<'a> {
+    /// Job, ink sets, printing conditions.
+    pub plan: PlanReport<'a>,
+    /// The rate card.
+    pub card: &'a RateCard,
+    /// Name of the job file and of the rate card, as the user gave them.
+    pub files: [String; 2],
+    /// Copies priced, ascending.
+    pub quantities: Vec<u64>,
+    /// One for each ink set that can be priced, in the order of the plan.
+    pub options: Vec<PricedOption<'a>>,
+    /// Index in `options` of the one that takes every build it can from the process inks, if it can be priced.
+    pub four_ink: Option<usize>,
+    /// Index in `options` of the recommended one, for each quantity.
+    pub best: Vec<usize>,
+    /// Assumptions in the order they were made.
+    pub assumptions: Vec<String>,
+    /// Cautions.
+    pub cautions: Vec<String>,
+}
+
+/// One ink set with its price at each quantity.
+pub struct PricedOption<'a> {
+    /// The ink set.
+    pub set: &'a PlannedSet,
+    /// One for each quantity.
+    pub estimates: Vec<Estimate>,
+    /// Whether it is on the frontier, for each quantity.
+    pub on_frontier: Vec<bool>,
+}
+
+impl PricedOption<'_> {
+    fn name(&self) -> &str {
+        &self.set.name
+    }
+}
+
+impl PriceReport<'_> {
+    fn currency(&self) -> Currency {
+        self.card.currency.value
+    }
+
+    /// On the frontier at some quantity, recommended at some quantity, or the four-ink option.
+    fn is_shown(&self, option: usize) -> bool {
+        self.options[option].on_frontier.contains(&true)
+            || self.best.contains(&option)
+            || self.four_ink == Some(option)
+    }
+
+    fn shown(&self) -> impl Iterator<Item = (usize, &PricedOption<'_>)> {
+        self.options
+            .iter()
+            .enumerate()
+            .filter(|(at, _)| self.is_shown(*at))
+    }
+
+    /// What an option costs more than the four-ink option.
+    fn difference(&self, option: &PricedOption<'_>, quantity: usize) -> Option<Money> {
+        let four = &self.options[self.four_ink?];
+        Some(option.estimates[quantity].total - four.estimates[quantity].total)
+    }
+
+    /// `rates.toml:14`.
+    fn place_text(&self, place: Place) -> String {
+        let file = match place.file {
+            FileRole::Job => &self.files[0],
+            _ => &self.files[1],
+        };
+        format!("{file}:{}", place.line)
+    }
+}
+
+/// For people: the colours in short, the options, the lines of the best option or of all.
+pub fn price_document(report: &PriceReport<'_>, all_lines: bool) -> Document {
+    let mut document = Document::default();
+    opening(&mut document, report);
+    colours(&mut document, report);
+    options(&mut document, report);
+    choice(&mut document, report);
+    lines(&mut document, report, all_lines);
+    document.heading("Cautions");
+    document.list(report.cautions.clone());
+    document
+}
+
+fn opening(document: &mut Document, report: &PriceReport<'_>) {
+    let job = report.plan.job;
+    let client = job
+        .client
+        .as_ref()
+        .map_or(String::new(), |client| format!(" for {client}"));
+    document.heading(format!("{}{client}", job.title));
+    document.text(format!("{}.", job_in_words(report)));
+    let example = if report.card.example {
+        ", example rates and not today's prices"
+    } else {
+        ""
+    };
+    document.text(format!(
+        "Rates: {} of {}{example}. All amounts in {}, tax excluded.",
+        report.card.title,
+        report.card.date.value,
+        report.currency()
+    ));
+}
+
+fn job_in_words(report: &PriceReport<'_>) -> String {
+    use inkset_spec::ProductKind;
+    let job = report.plan.job;
+    let kind = match job.product.kind.value {
+        ProductKind::Flat => "Flat sheet",
+        ProductKind::Folded => "Folded leaflet",
+        ProductKind::SaddleStitched => "Saddle-stitched booklet",
+    };
+    let parts: Vec<String> = job
+        .parts
+        .iter()
+        .map(|part| {
+            format!(
+                "{}: {} pages on {}",
+                part.name.value, part.pages.value, part.stock.value
+            )
+        })
+        .collect();
+    format!("{kind}, {}; {}", job.product.trim.value, parts.join("; "))
+}
+
+fn colours(document: &mut Document, report: &PriceReport<'_>) {
+    if report.plan.plan.rows.is_empty() {
+        return;
+    }
+    let four = &report.plan.plan.sets[report.plan.plan.four_ink];
+    document.heading(format!("Colours from process inks alone: {}", tally(four)));
+    document.text(conditions_text(report.plan));
+    document.table(colours_table(report.plan, four));
+}
+
+fn options(document: &mut Document, report: &PriceReport<'_>) {
+    document.heading("Options");
+    let mut table = Table::new(vec![
+        Column::figures(""),
+        Column::words("Ink set"),
+        Column::figures("Units"),
+        Column::words("Press"),
+        Column::figures("worst ΔE"),
+        Column::words("Colours"),
+    ]);
+    for (at, option) in report.shown() {
+        let first = &option.estimates[0];
+        table.row(vec![
+            Cell::Count(at as u64 + 1),
+            Cell::text(option.name()),
+            Cell::Count(u64::from(first.units_needed())),
+            Cell::text(press_text(first)),
+            Cell::DeltaE(option.set.worst_delta_e()),
+            Cell::text(tally(option.set)),
+        ]);
+    }
+    document.table(table);
+    for from in (0..report.quantities.len()).step_by(QUANTITIES_A_TABLE) {
+        document.table(prices(
+            report,
+            from..report.quantities.len().min(from + QUANTITIES_A_TABLE),
+        ));
+    }
+    document.text(format!(
+        "Total, per 1\u{a0}000 and difference from the process-ink option, in {}. * on the frontier: no option is both cheaper and better in colour.",
+        report.currency()
+    ));
+    let hidden = report.options.len() - report.shown().count();
+    if hidden > 0 {
+        document.text(format!(
+            "{hidden} more ink sets cost more and print no better; `--format json` lists them."
+        ));
+    }
+}
+
+fn press_text(estimate: &Estimate) -> String {
+    let passes = match estimate.passes() {
+        1 => "1 pass".to_owned(),
+        passes => format!("{passes} passes"),
+    };
+    format!("{}, {passes}", press(estimate))
+}
+
+fn prices(report: &PriceReport<'_>, quantities: std::ops::Range<usize>) -> Table {
+    let mut columns = vec![Column::figures(""), Column::words("Ink set")];
+    columns.extend(quantities.clone().map(|at| {
+        Column::figures(format!(
+            "{} copies",
+            grouped(&report.quantities[at].to_string())
+        ))
+    }));
+    let mut table = Table::new(columns);
+    for (at, option) in report.shown() {
+        let mut cells = vec![Cell::Count(at as u64 + 1), Cell::text(option.name())];
+        cells.extend(
+            quantities
+                .clone()
+                .map(|quantity| price_cell(report, option, quantity)),
+        );
+        table.row(cells);
+    }
+    table
+}
+
+fn price_cell(report: &PriceReport<'_>, option: &PricedOption<'_>, quantity: usize) -> Cell {
+    let currency = report.currency();
+    let estimate = &option.estimates[quantity];
+    let mark = if option.on_frontier[quantity] {
+        "*\u{a0}"
+    } else {
+        ""
+    };
+    let mut stack = vec![
+        Cell::text(format!("{mark}{}", money_text(estimate.total, currency))),
+        Cell::text(format!(
+            "{}\u{a0}/1\u{a0}000",
+            money_text(estimate.per_thousand, currency)
+        )),
+    ];
+    match report.difference(option, quantity) {
+        Some(difference) if difference != Money::ZERO => {
+            stack.push(Cell::Difference(difference, currency))
+        }
+        _ => {}
+    }
+    Cell::Stack(stack)
+}
+
+fn choice(document: &mut Document, report: &PriceReport<'_>) {
+    document.heading("Choice");
+    let sentences = report
+        .best
+        .iter()
+        .enumerate()
+        .map(|(quantity, &best)| choice_text(report, quantity, best));
+    document.list(sentences.collect());
+}
+
+fn choice_text(report: &PriceReport<'_>, quantity: usize, best: usize) -> String {
+    let option = &report.options[best];
+    let why = match option.set.verdict() {
+        Verdict::Holds => "the cheapest in which every colour holds",
+        Verdict::Drifts => "the cheapest in which no colour misses; none holds them all on press",
+        Verdict::Misses => {
+            "the nearest in colour; no option brings every colour within its tolerance"
+        }
+    };
+    let extra = match report.difference(option, quantity) {
+        Some(difference) if difference > Money::ZERO => {
+            format!(
+                "; {} more than process inks alone",
+                money_text(difference, report.currency())
+            )
+        }
+        Some(difference) if difference < Money::ZERO => {
+            format!(
+                "; {} less than process inks alone",
+                money_text(-difference, report.currency())
+            )
+        }
+        _ => String::new(),
+    };
+    format!(
+        "{} copies: {} for {} {}, {why}{extra}",
+        grouped(&report.quantities[quantity].to_string()),
+        option.name(),
+        report.currency(),
+        money_text(option.estimates[quantity].total, report.currency())
+    )
+}
+
+fn lines(document: &mut Document, report: &PriceReport<'_>, all: bool) {
+    for quantity in 0..report.quantities.len() {
+        for (at, option) in report.options.iter().enumerate() {
+            if all || report.best[quantity] == at {
+                breakdown(document, report, option, quantity);
+            }
+        }
+    }
+}
+
+fn breakdown(
+    document: &mut Document,
+    report: &PriceReport<'_>,
+    option: &PricedOption<'_>,
+    quantity: usize,
+) {
+    let estimate = &option.estimates[quantity];
+    document.heading(format!(
+        "{}, {} copies, line by line",
+        option.name(),
+        grouped(&report.quantities[quantity].to_string())
+    ));
+    document.list(how(report, estimate));
+    let currency = report.currency();
+    let mut table = Table::new(vec![
+        Column::words("Stage"),
+        Column::words("Item"),
+        Column::figures("Quantity"),
+        Column::figures("Rate"),
+        Column::figures(format!("{currency}")),
+    ]);
+    for line in &estimate.lines {
+        table.row(line_cells(line, currency));
+    }
+    table.total(vec![
+        Cell::text("Total"),
+        Cell::Empty,
+        Cell::Empty,
+        Cell::Empty,
+        Cell::Money(estimate.total, currency),
+    ]);
+    document.table(table);
+}
+
+fn line_cells(line: &CostLine, currency: Currency) -> Vec<Cell> {
+    vec![
+        Cell::text(line.stage.name()),
+        Cell::text(&line.item),
+        Cell::text(format!(
+            "{}\u{a0}{}",
+            grouped(&line.quantity.normalize().to_string()),
+            line.unit.name()
+        )),
+        Cell::text(grouped(&line.rate.amount().normalize().to_string())),
+        Cell::Money(line.amount, currency),
+    ]
+}
+
+/// How each part is printed, and what came next.
+fn how(report: &PriceReport<'_>, estimate: &Estimate) -> Vec<String> {
+    let parts = estimate.parts.iter().map(|choice| {
+        let part = &report.plan.job.parts[choice.part].name.value;
+        format!(
+            "{part}: {choice}; {} press sheets, {} plates",
+            grouped(&choice.press_sheets.to_string()),
+            choice.plates
+        )
+    });
+    let next = estimate.runner_up.iter().map(|runner_up| {
+        let dearer = money_text(runner_up.total - estimate.total, report.currency());
+        format!("Next cheapest: {}, {dearer} dearer", runner_up.choice)
+    });
+    parts.chain(next).collect()
+}
+
+/// Names of the presses of all parts.
+fn press(estimate: &Estimate) -> String {
+    estimate.presses().join(" + ")
+}
+
+/// Said with every price.
+pub fn price_cautions(card: &RateCard) -> Vec<String> {
+    let mut cautions = vec![
+        CAUTION_SCREEN.trim_end_matches('.').to_owned(),
+        "An estimate is not an offer until a person has checked and issued it".to_owned(),
+        "Packaging that touches food, toys and cosmetics needs inks and papers cleared for that use by the responsible people under local rules".to_owned(),
+        "Wash-up solvents and coatings: follow the safety data sheet; trained staff only".to_owned(),
+    ];
+    if card.example {
+        cautions.insert(
+            0,
+            "The rate card is marked as an example: its rates are invented and not today's prices"
+                .to_owned(),
+        );
+    }
+    cautions
+}

@@ -1,0 +1,100 @@
+//! Priced options for spreadsheets.
+
+use super::PriceReport;
+
+/// One line for each option and quantity; with `lines`, one for each line of each breakdown.
+pub fn price_csv(report: &PriceReport<'_>, lines: bool) -> String {
+    if lines {
+        lines_csv(report)
+    } else {
+        totals_csv(report)
+    }
+}
+
+fn totals_csv(report: &PriceReport<'_>) -> String {
+    let header = [
+        "option",
+        "units_needed",
+        "press",
+        "passes",
+        "worst_delta_e",
+        "verdict",
+        "quantity",
+        "currency",
+        "total",
+        "per_thousand",
+        "difference",
+        "on_frontier",
+    ];
+    let currency = report.currency();
+    let rows = report.options.iter().flat_map(|option| {
+        option
+            .estimates
+            .iter()
+            .enumerate()
+            .map(move |(at, estimate)| {
+                vec![
+                    option.set.name.clone(),
+                    estimate.units_needed().to_string(),
+                    super::press(estimate),
+                    estimate.passes().to_string(),
+                    format!("{:.2}", option.set.worst_delta_e()),
+                    option.set.verdict().word().to_owned(),
+                    report.quantities[at].to_string(),
+                    currency.code().to_owned(),
+                    estimate.total.to_text(currency),
+                    estimate.per_thousand.to_text(currency),
+                    report
+                        .difference(option, at)
+                        .map_or(String::new(), |d| d.to_text(currency)),
+                    option.on_frontier[at].to_string(),
+                ]
+            })
+    });
+    crate::csv::csv_text(header.map(str::to_owned).to_vec(), rows)
+}
+
+fn lines_csv(report: &PriceReport<'_>) -> String {
+    let header = [
+        "option",
+        "quantity",
+        "stage",
+        "part",
+        "item",
+        "line_quantity",
+        "unit",
+        "rate",
+        "amount",
+        "currency",
+        "formula",
+        "inputs",
+    ];
+    let currency = report.currency();
+    let rows = report.options.iter().flat_map(|option| {
+        option
+            .estimates
+            .iter()
+            .enumerate()
+            .flat_map(move |(at, estimate)| {
+                estimate.lines.iter().map(move |line| {
+                    vec![
+                        option.set.name.clone(),
+                        report.quantities[at].to_string(),
+                        line.stage.name().to_owned(),
+                        line.part.map_or(String::new(), |part| {
+                            report.plan.job.parts[part].name.value.clone()
+                        }),
+                        line.item.clone(),
+                        line.quantity.to_string(),
+                        line.unit.name().to_owned(),
+                        line.rate.amount().to_string(),
+                        line.amount.to_text(currency),
+                        currency.code().to_owned(),
+                        line.formula.to_owned(),
+                        super::json::inputs(report, line).join("; "),
+                    ]
+                })
+            })
+    });
+    crate::csv::csv_text(header.map(str::to_owned).to_vec(), rows)
+}

@@ -1,0 +1,233 @@
+//! Priced options for programs; the form is fixed by `docs/price.schema.json`.
+
+use inkset_costing::CostLine;
+use inkset_plan::Verdict;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::{PriceReport, PricedOption};
+use crate::plan::{ColourJson, colours_json, ink_names};
+
+/// The answer of `inkset price --format json`. Amounts are strings with the currency's decimals.
+#[derive(Serialize, JsonSchema)]
+struct PriceJson {
+    /// Version of the program.
+    inkset: &'static str,
+    /// Title of the job.
+    title: String,
+    /// Client of the job.
+    client: Option<String>,
+    /// ISO 4217 code of every amount.
+    currency: &'static str,
+    /// The rate card.
+    rates: RatesJson,
+    /// Printing condition of each part.
+    conditions: Vec<String>,
+    /// Press variation that colours were judged by.
+    variation: String,
+    /// What was assumed because the files do not say it.
+    assumptions: Vec<String>,
+    /// What to keep in mind.
+    cautions: Vec<String>,
+    /// Every ink set worth pricing, fewest inks first.
+    options: Vec<OptionJson>,
+    /// Names of the options on the frontier at one or more quantities.
+    frontier: Vec<String>,
+    /// Name of the option that takes every build it can from the process inks.
+    four_ink: Option<String>,
+    /// Recommended option for each quantity.
+    best: Vec<BestJson>,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct RatesJson {
+    title: String,
+    /// Day from which the rates hold.
+    date: String,
+    /// Example rates are not today's prices.
+    example: bool,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct BestJson {
+    quantity: u64,
+    name: String,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct OptionJson {
+    name: String,
+    /// Letters of the process inks, then names of solids and effects.
+    ink_set: Vec<String>,
+    /// Inks on the side that carries most.
+    units_needed: u32,
+    /// Press at the first quantity; several parts may run on several presses.
+    press: String,
+    /// Passes through the press of the part that needs most.
+    passes: u32,
+    /// No colour misses.
+    within_tolerance: bool,
+    /// The worst verdict of all colours.
+    verdict: &'static str,
+    /// Largest ΔE00 at the aim.
+    worst_delta_e: f64,
+    colours: Vec<ColourJson>,
+    /// Reasons other than colour to think twice.
+    notes: Vec<String>,
+    quantities: Vec<QuantityJson>,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct QuantityJson {
+    /// Copies.
+    quantity: u64,
+    /// Sum of the lines.
+    total: String,
+    per_thousand: String,
+    /// Total less that of the four-ink option.
+    difference: Option<String>,
+    on_frontier: bool,
+    press: String,
+    passes: u32,
+    lines: Vec<LineJson>,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct LineJson {
+    stage: &'static str,
+    /// Part of the job; null when the line serves the whole product.
+    part: Option<String>,
+    item: String,
+    /// How much, exactly as charged.
+    quantity: String,
+    unit: &'static str,
+    /// Price of one unit.
+    rate: String,
+    /// Quantity times rate, rounded once.
+    amount: String,
+    /// Name of the formula, explained in `docs/costing.md`.
+    formula: &'static str,
+    /// Values it was reckoned from, with file and line.
+    inputs: Vec<String>,
+}
+
+/// For programs.
+pub fn price_json(report: &PriceReport<'_>) -> String {
+    let name = |at: usize| report.options[at].set.name.clone();
+    let on_frontier = |option: &&PricedOption<'_>| option.on_frontier.contains(&true);
+    crate::json::pretty(&PriceJson {
+        inkset: env!("CARGO_PKG_VERSION"),
+        title: report.plan.job.title.clone(),
+        client: report.plan.job.client.clone(),
+        currency: report.currency().code(),
+        rates: RatesJson {
+            title: report.card.title.clone(),
+            date: report.card.date.value.clone(),
+            example: report.card.example,
+        },
+        conditions: report.plan.conditions.to_vec(),
+        variation: inkset_plan::variation(report.plan.job.variation.value)
+            .name
+            .into_owned(),
+        assumptions: report.assumptions.clone(),
+        cautions: report.cautions.clone(),
+        options: report
+            .options
+            .iter()
+            .map(|option| option_json(report, option))
+            .collect(),
+        frontier: report
+            .options
+            .iter()
+            .filter(on_frontier)
+            .map(|option| option.set.name.clone())
+            .collect(),
+        four_ink: report.four_ink.map(name),
+        best: report
+            .best
+            .iter()
+            .zip(&report.quantities)
+            .map(|(&at, &quantity)| BestJson {
+                quantity,
+                name: name(at),
+            })
+            .collect(),
+    })
+}
+
+/// JSON Schema of [`price_json`].
+pub fn price_schema() -> String {
+    crate::json::pretty(&schemars::schema_for!(PriceJson))
+}
+
+fn option_json(report: &PriceReport<'_>, option: &PricedOption<'_>) -> OptionJson {
+    let set = option.set;
+    let first = &option.estimates[0];
+    OptionJson {
+        name: set.name.clone(),
+        ink_set: ink_names(report.plan.job, set),
+        units_needed: first.units_needed(),
+        press: super::press(first),
+        passes: first.passes(),
+        within_tolerance: set.count(Verdict::Misses) == 0,
+        verdict: set.verdict().word(),
+        worst_delta_e: set.worst_delta_e(),
+        colours: colours_json(report.plan, set),
+        notes: set
+            .notes(report.plan.job, &report.plan.plan.rows)
+            .into_iter()
+            .map(|note| note.text)
+            .collect(),
+        quantities: (0..report.quantities.len())
+            .map(|at| quantity_json(report, option, at))
+            .collect(),
+    }
+}
+
+fn quantity_json(report: &PriceReport<'_>, option: &PricedOption<'_>, at: usize) -> QuantityJson {
+    let currency = report.currency();
+    let estimate = &option.estimates[at];
+    QuantityJson {
+        quantity: report.quantities[at],
+        total: estimate.total.to_text(currency),
+        per_thousand: estimate.per_thousand.to_text(currency),
+        difference: report
+            .difference(option, at)
+            .map(|difference| difference.to_text(currency)),
+        on_frontier: option.on_frontier[at],
+        press: super::press(estimate),
+        passes: estimate.passes(),
+        lines: estimate
+            .lines
+            .iter()
+            .map(|line| line_json(report, line))
+            .collect(),
+    }
+}
+
+fn line_json(report: &PriceReport<'_>, line: &CostLine) -> LineJson {
+    LineJson {
+        stage: line.stage.name(),
+        part: line
+            .part
+            .map(|part| report.plan.job.parts[part].name.value.clone()),
+        item: line.item.clone(),
+        quantity: line.quantity.to_string(),
+        unit: line.unit.name(),
+        rate: line.rate.amount().to_string(),
+        amount: line.amount.to_text(report.currency()),
+        formula: line.formula,
+        inputs: inputs(report, line),
+    }
+}
+
+/// `plate price (rates.toml:14)`, or `(assumed)`.
+pub(super) fn inputs(report: &PriceReport<'_>, line: &CostLine) -> Vec<String> {
+    let place = |place: Option<inkset_spec::Place>| {
+        place.map_or("assumed".to_owned(), |place| report.place_text(place))
+    };
+    line.inputs
+        .iter()
+        .map(|input| format!("{} ({})", input.label, place(input.place)))
+        .collect()
+}

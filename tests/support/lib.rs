@@ -1,1 +1,0 @@
-//! Helpers for the end-to-end tests of the `inkset` binary.
