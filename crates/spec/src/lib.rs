@@ -3,6 +3,7 @@
 mod card;
 pub mod codes;
 mod fit;
+mod forms;
 mod job;
 mod notice;
 mod palette;
@@ -13,6 +14,7 @@ mod starter;
 
 pub use card::*;
 pub use fit::{check_against, open_size};
+pub use forms::{job_schema, rate_card_schema};
 pub use job::*;
 pub use notice::{Notice, Reading, Severity};
 pub use palette::{PaletteColour, read_palette};

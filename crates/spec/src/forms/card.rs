@@ -1,0 +1,260 @@
+//! Keys of a rate card.
+
+use super::Default::{None, Required, Value};
+use super::Form::{Amount, Count, Date, Flag, Length, Many, Number, One, Size, Sizes, Text, Words};
+use super::{Key, Table, key};
+
+pub(crate) const RATE_CARD: Table = Table {
+    header: "",
+    about: "The top of the file. An amount is digits with at most one point, bare or in quotation marks, 0 to 100,000,000, in the currency of the card.",
+    keys: &[
+        key("title", Text, Required, "\"Our presses, autumn\"").about("What people call the card."),
+        key("example", Flag, Value("`false`, untold"), "true")
+            .about("Example rates are shown with a caution."),
+        key("currency", Text, Required, "\"EUR\"").about("Code of ISO 4217."),
+        key("date", Date, Required, "2026-01-01").about("Day from which the rates hold."),
+        key("round_total_to", Amount, Value("0"), "1")
+            .about("Totals are rounded up to a multiple of this; 0 = not rounded."),
+        key(
+            "profit",
+            One(&PROFIT),
+            Value("a mark-up of 0 %"),
+            "{ margin_percent = 12 }",
+        ),
+        key("run_spoilage", Many(&SPOILAGE), Required, "").about("Steps by run length."),
+        key("press", Many(&PRESS), Required, ""),
+        key("stock", Many(&STOCK), Required, ""),
+        key("ink", One(&INKS), Required, ""),
+        key("finishing", One(&FINISHING), None, ""),
+    ],
+};
+
+const PROFIT: Table = Table {
+    header: "profit",
+    about: "Exactly one of the two.",
+    keys: &[
+        key("margin_percent", Number(0.0, 99.9), None, "12")
+            .unit("%")
+            .about("Share of the selling price."),
+        key("mark_up_percent", Number(0.0, 1000.0), None, "18")
+            .unit("%")
+            .about("Share of the cost."),
+    ],
+};
+
+const UP_TO: Key = key("up_to", Count(1, 100_000_000), None, "5000")
+    .unit("sheets")
+    .about("Ascending; left out of the last step, and of no other.");
+
+const SPOILAGE: Table = Table {
+    header: "run_spoilage",
+    about: "Sheets spoiled while running, for each pass, by the good sheets wanted from it.",
+    keys: &[
+        UP_TO,
+        key("percent", Number(0.0, 90.0), Required, "2.5").unit("% of the sheets printed"),
+    ],
+};
+
+const SPEED: Table = Table {
+    header: "speeds",
+    about: "Running speed by the sheets of the run.",
+    keys: &[
+        UP_TO,
+        key("sheets_per_hour", Number(100.0, 50_000.0), Required, "9000").unit("sheets an hour"),
+    ],
+};
+
+const PRESS: Table = Table {
+    header: "[[press]]",
+    about: "A sheetfed press.",
+    keys: &[
+        key("name", Text, Required, "\"B2, four units\"")
+            .about("No two presses share a name, whatever its case."),
+        key("units", Count(1, 20), Required, "4")
+            .unit("units")
+            .about("Printing units; a coater is none."),
+        key("perfecting", Flag, Value("`false`"), "true")
+            .about("Turns the sheet in the press, half of the units for each side."),
+        key("coater", Flag, Value("`false`"), "true").about("A coater behind the last unit."),
+        key("largest_sheet", Size, Required, "\"520x740 mm\""),
+        key("smallest_sheet", Size, Required, "\"210x280 mm\""),
+        key("lightest_gsm", Number(10.0, 2000.0), Value("60"), "60").unit("g/m²"),
+        key("heaviest_gsm", Number(10.0, 2000.0), Value("350"), "350").unit("g/m²"),
+        key("gripper", Length, Value("12 mm"), "\"10 mm\"")
+            .about("Unprintable, along one long edge, at most 100 mm."),
+        key("tail", Length, Value("5 mm"), "\"6 mm\"").about("Unprintable, opposite the grippers."),
+        key("side", Length, Value("5 mm"), "\"5 mm\"").about("Unprintable, on each side."),
+        key("hourly_rate", Amount, Required, "150.00").about("An hour of the press with its crew."),
+        key("make_ready_minutes", Number(0.0, 1000.0), Required, "9")
+            .unit("minutes")
+            .about("For each form and pass."),
+        key(
+            "make_ready_minutes_per_ink",
+            Number(0.0, 1000.0),
+            Required,
+            "2.5",
+        )
+        .unit("minutes")
+        .about("Further, for each ink of it."),
+        key("make_ready_sheets", Count(0, 10_000), Required, "70")
+            .unit("sheets")
+            .about("For each form and pass."),
+        key(
+            "make_ready_sheets_per_ink",
+            Count(0, 10_000),
+            Required,
+            "20",
+        )
+        .unit("sheets")
+        .about("Further, for each ink of it."),
+        key("wash_up_minutes", Number(0.0, 1000.0), Required, "8")
+            .unit("minutes")
+            .about("For a unit that changes its ink."),
+        key(
+            "wash_up_minutes_effect",
+            Number(0.0, 1000.0),
+            Value("twice `wash_up_minutes`"),
+            "20",
+        )
+        .unit("minutes")
+        .about("After a metallic, fluorescent or white."),
+        key("plate_price", Amount, Required, "9.00").about("One plate, exposed and mounted."),
+        key("speeds", Many(&SPEED), Required, "").about("Steps by run length."),
+    ],
+};
+
+const STOCK: Table = Table {
+    header: "[[stock]]",
+    about: "A paper as it is bought. Exactly one of `gsm` and `basis_weight`, and exactly one of the prices.",
+    keys: &[
+        key("name", Text, Required, "\"gloss-150\"").about("No two stocks share a name, whatever its case."),
+        key("kind", Words(&["coated", "uncoated", "newsprint"]), Required, "\"coated\"").about("Surface; decides ink film and usual condition."),
+        key("gsm", Number(10.0, 2000.0), None, "150").unit("g/m²"),
+        key("basis_weight", Text, None, "\"100 lb cover\"").unit("lb of 500 basic sheets").about("Pounds and category: bond, book, text, offset, cover, index, tag, newsprint, printing bristol, wedding bristol, blotting."),
+        key("bulk", Number(0.3, 5.0), None, "0.75").unit("cm³/g").about("Specific volume."),
+        key("condition", Text, Value("coated-fogra39, uncoated-fogra29 or newsprint-tr002 by kind"), "\"coated-fogra39\"").about("A printing condition, or a characterisation file relative to the card."),
+        key("sheets", Sizes, Required, "[\"SRA1\", \"700x1000 mm\"]").about("Parent sheets on sale."),
+        key("pack", Count(1, 100_000), Value("1"), "250").unit("sheets").about("Packs are bought whole."),
+        key("price_per_tonne", Amount, None, "1150.00"),
+        key("price_per_thousand", Amount, None, "128.00").about("1,000 parent sheets."),
+        key("price_per_hundredweight", Amount, None, "92.00").about("100 lb."),
+        key("price_per_ream", Amount, None, "21.50").about("500 parent sheets."),
+        key("supplied_handling", Amount, None, "12.00").about("Supplied by the customer: handling of 1,000 parent sheets."),
+    ],
+};
+
+const INKS: Table = Table {
+    header: "[ink]",
+    about: "Inks by kind; an effect without its table cannot be priced.",
+    keys: &[
+        key("process", One(&PROCESS), Required, "").about("The four process inks."),
+        key("solid", One(&SOLID), Required, "").about("Any solid without an effect."),
+        key("metallic", One(&EFFECT), None, ""),
+        key("fluorescent", One(&EFFECT), None, ""),
+        key("white", One(&EFFECT), None, ""),
+        key("varnish", One(&EFFECT), None, ""),
+        key("named", Many(&NAMED), None, "").about("Inks that a job asks for by name."),
+    ],
+};
+
+const PRICE_PER_KG: Key = key("price_per_kg", Amount, Required, "8.00");
+
+const fn film(name: &'static str, usual: &'static str) -> Key {
+    key(name, Number(0.1, 20.0), Value(usual), usual).unit("g/m² at full coverage")
+}
+
+const LOSS: Key = key("fixed_loss_kg", Number(0.0, 1000.0), Value("0.3"), "0.2")
+    .unit("kg")
+    .about("Lost in the unit at each make-ready.");
+
+const fn order(usual: &'static str) -> Key {
+    key(
+        "smallest_order_kg",
+        Number(0.0, 1000.0),
+        Value(usual),
+        usual,
+    )
+    .unit("kg")
+    .about("Least bought for a job; 0 = taken from stock.")
+}
+
+const PROCESS: Table = Table {
+    header: "[ink.process]",
+    about: "The four process inks.",
+    keys: &[
+        PRICE_PER_KG,
+        film("film_coated", "0.9"),
+        film("film_uncoated", "1.2"),
+        film("film_newsprint", "1.4"),
+        LOSS,
+        order("0"),
+    ],
+};
+
+const SOLID: Table = Table {
+    header: "[ink.solid]",
+    about: "Any solid ink without an effect.",
+    keys: &[
+        PRICE_PER_KG,
+        film("film_coated", "1.1"),
+        film("film_uncoated", "1.5"),
+        film("film_newsprint", "1.6"),
+        LOSS,
+        order("1"),
+    ],
+};
+
+const EFFECT: Table = Table {
+    header: "[ink.metallic], [ink.fluorescent], [ink.white], [ink.varnish]",
+    about: "Inks with an effect.",
+    keys: &[
+        PRICE_PER_KG,
+        film("film_coated", "1.5"),
+        film("film_uncoated", "1.9"),
+        film("film_newsprint", "2"),
+        LOSS,
+        order("1"),
+    ],
+};
+
+const NAMED: Table = Table {
+    header: "[[ink.named]]",
+    about: "An ink that a job may ask for by name.",
+    keys: &[
+        key("name", Text, Required, "\"House blue\""),
+        PRICE_PER_KG,
+        film("film_coated", "1.1"),
+        film("film_uncoated", "1.5"),
+        film("film_newsprint", "1.6"),
+        LOSS,
+        order("1"),
+    ],
+};
+
+const FINISHING: Table = Table {
+    header: "[finishing]",
+    about: "Flat products need `cut`; folded ones also `fold`; saddle-stitched ones also `stitch`.",
+    keys: &[
+        key("cut", One(&OPERATION), None, "")
+            .about("Parent sheets to press sheets, and printed sheets to pieces."),
+        key("fold", One(&OPERATION), None, "").about("One pass through the folder for each sheet."),
+        key("stitch", One(&OPERATION), None, "")
+            .about("Gathering, stitching and trimming, for each copy."),
+        key("pack", One(&OPERATION), None, "").about("Packing, for each copy."),
+    ],
+};
+
+const OPERATION: Table = Table {
+    header: "[finishing.cut], [finishing.fold], [finishing.stitch], [finishing.pack]",
+    about: "One finishing operation.",
+    keys: &[
+        key("set_up", Amount, Required, "28.00").about("Setting up once."),
+        key("per_thousand", Amount, Required, "7.50").about("1,000 pieces through the operation."),
+        key("set_up_spoilage", Count(0, 100_000), Value("20"), "40")
+            .unit("pieces")
+            .about("Spoiled in setting up."),
+        key("run_spoilage_percent", Number(0.0, 90.0), Value("1"), "1.0")
+            .unit("%")
+            .about("Spoiled in running."),
+    ],
+};

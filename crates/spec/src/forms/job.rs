@@ -1,0 +1,143 @@
+//! Keys of a job file.
+
+use super::Default::{None, Required, Value};
+use super::Form::{
+    Count, Counts, Hex, Length, Many, Number, Numbers, One, Pages, PictureInks, Share, Size, Text,
+    Words,
+};
+use super::{Key, Table, key};
+
+pub(crate) const JOB: Table = Table {
+    header: "",
+    about: "The top of the file.",
+    keys: &[
+        key("title", Text, Required, "\"Farm-shop flyer\"").about("What people call the job."),
+        key("client", Text, None, "\"Hollerbach farm shop\"").about("Who it is for."),
+        key("currency", Text, Required, "\"EUR\"")
+            .about("Code of ISO 4217; the rate card must have the same."),
+        key(
+            "quantities",
+            Counts(1, 10_000_000),
+            Required,
+            "[2000, 5000]",
+        )
+        .unit("copies")
+        .about("Orders to be priced, no doubles."),
+        key("rates", Text, None, "\"../rates/metric.toml\"")
+            .about("The rate card, relative to the job file; a command can name another."),
+        key("overs", Number(0.0, 100.0), Value("0"), "2")
+            .unit("%")
+            .about("Copies delivered beyond the order."),
+        key(
+            "variation",
+            Words(&["controlled", "limit"]),
+            Value("`controlled`"),
+            "\"controlled\"",
+        )
+        .about("Press variation by which colours are judged."),
+        key("product", One(&PRODUCT), Required, ""),
+        key("part", Many(&PART), None, "").about("Only for a product of several parts."),
+        key("colour", Many(&COLOUR), None, ""),
+        key("picture", Many(&PICTURE), None, ""),
+    ],
+};
+
+const PRODUCT: Table = Table {
+    header: "[product]",
+    about: "What the copies become. `part`, `pages`, `stock` and `bleed` stand here only in a job without `[[part]]`.",
+    keys: &[
+        key(
+            "kind",
+            Words(&["flat", "folded", "saddle-stitched"]),
+            Required,
+            "\"flat\"",
+        )
+        .about("How the sheets become a product."),
+        key("size", Size, Required, "\"A5\"").about("Trimmed size, folded."),
+        key("part", Text, None, "\"flyer\"")
+            .about("Name of the only part; else `sheet`, `leaflet` or `booklet` after the kind."),
+        PAGES,
+        STOCK,
+        BLEED,
+    ],
+};
+
+const PAGES: Key = key("pages", Count(1, 1000), None, "2")
+    .unit("pages")
+    .about("Required for each part. Flat: 1 or 2 sides. Folded: 2 for each panel, 4 to 32. Saddle-stitched: a multiple of 4.");
+const STOCK: Key = key("stock", Text, None, "\"gloss-150\"")
+    .about("Required for each part. Name of a stock on the rate card.");
+const BLEED: Key = key("bleed", Length, Value("3 mm"), "\"3 mm\"")
+    .about("Image beyond the trim on every edge, at most 50 mm.");
+
+const PART: Table = Table {
+    header: "[[part]]",
+    about: "Sheets of one stock within the product: cover, text.",
+    keys: &[
+        key("name", Text, Required, "\"cover\"")
+            .about("No two parts share a name, whatever its case."),
+        PAGES,
+        STOCK,
+        BLEED,
+    ],
+};
+
+const COLOUR: Table = Table {
+    header: "[[colour]]",
+    about: "A flat colour of the design. Exactly one of `lab`, `srgb` and `cmyk` says what it should look like; a metallic, white or varnish may go without.",
+    keys: &[
+        key("name", Text, Required, "\"Pumpkin orange\"").about("No two colours share a name, whatever its case."),
+        key("lab", Numbers(3, -128.0, 128.0), None, "[66.0, 58.0, 78.0]").about("CIELAB L, a, b under D50, 2° observer, absolute; L 0 to 100."),
+        key("srgb", Hex, None, "\"#F26A21\"").about("sRGB, IEC 61966-2-1."),
+        key("cmyk", Numbers(4, 0.0, 100.0), None, "[0, 60, 100, 0]").unit("%").about("Tone values of cyan, magenta, yellow, black."),
+        key("condition", Text, Value("that of the paper"), "\"coated-fogra39\"").about("Printing condition that `cmyk` is meant for; only with `cmyk`."),
+        key("importance", Words(&["brand", "matching", "decorative"]), Value("`matching`"), "\"brand\"").about("Decides the usual tolerance."),
+        key("tolerance", Number(0.0, 100.0), Value("brand 2, matching 3.5, decorative 6"), "2.0").unit("ΔE00").about("What the client accepts on a delivered copy."),
+        key("effect", Words(&["metallic", "fluorescent", "white", "varnish"]), None, "\"metallic\"").about("No build imitates it: always an ink of its own."),
+        key("solid", Words(&["allowed", "required", "refused"]), Value("`allowed`; with an effect `required`, untold"), "\"allowed\"").about("Whether a solid ink may, must or must not be offered."),
+        key("solid_match", Number(0.0, 100.0), Value("1.0"), "1.0").unit("ΔE00").about("How closely a solid is mixed to its standard; untold when no solid is offered."),
+        key("ink", Text, None, "\"House blue\"").about("`[[ink.named]]` of the rate card that prices a solid of this colour; else `[ink.solid]` or that of the effect."),
+        key("uses", Many(&USE), Required, "").about("Where it is printed."),
+    ],
+};
+
+const PLACE_PART: Key =
+    key("part", Text, None, "\"flyer\"").about("Required when the job has several parts.");
+const PLACE_SIDE: Key = key("side", Words(&["front", "back", "both"]), None, "\"front\"").about("Flat and folded products only; a folded sheet has its outside on the front. Not together with `pages`.");
+const PLACE_PAGES: Key = key("pages", Pages, Value("all pages of the part"), "\"2-5\"")
+    .about("Counted from 1 within the part: `\"all\"`, `4`, `[1, 4]` or `\"1, 4-6\"`.");
+
+const USE: Table = Table {
+    header: "uses",
+    about: "One use of a colour, an inline table within `uses`.",
+    keys: &[
+        PLACE_PART,
+        PLACE_SIDE,
+        PLACE_PAGES,
+        key("coverage", Share, Required, "0.3")
+            .about("Share of each of these pages that carries the colour: `0.3` or `\"30 %\"`."),
+        key("tint", Number(0.0, 100.0), Value("100"), "40")
+            .unit("%")
+            .about("Tone of the colour, more than 0; 100 is the full colour."),
+        key(
+            "as",
+            Words(&["panel", "type", "rule", "background"]),
+            Value("`panel`"),
+            "\"type\"",
+        )
+        .about("What it is used as."),
+    ],
+};
+
+const PICTURE: Table = Table {
+    header: "[[picture]]",
+    about: "Photographs and other four-ink pictures on some pages.",
+    keys: &[
+        PLACE_PART,
+        PLACE_SIDE,
+        PLACE_PAGES,
+        key("area", Share, Required, "0.4").about("Share of each of these pages that pictures take."),
+        key("inks", PictureInks, Value("`typical`"), "{ c = 0.3, m = 0.28, y = 0.3, k = 0.15 }")
+            .about("Mean coverage of each process ink inside the pictures. `\"typical\"` is C 0.30, M 0.28, Y 0.30, K 0.15 and is told as an assumption."),
+    ],
+};
