@@ -13,11 +13,9 @@ use crate::{
 pub fn check_against(job: &Job, card: &RateCard, conditions: &[&str]) -> Vec<Notice> {
     let mut notices = Vec::new();
     notices.extend(currencies(job, card));
-    notices.extend(
-        card.stocks
-            .iter()
-            .filter_map(|stock| stock_condition(stock, conditions)),
-    );
+    let used = |stock: &&Stock| job.parts.iter().any(|part| is_stock(stock, part));
+    let used = card.stocks.iter().filter(used);
+    notices.extend(used.filter_map(|stock| stock_condition(stock, conditions)));
     for part in &job.parts {
         notices.extend(part_fits(job, card, part));
     }
@@ -98,8 +96,7 @@ fn target_condition(colour: &Colour, conditions: &[&str]) -> Option<Notice> {
 }
 
 fn part_fits(job: &Job, card: &RateCard, part: &Part) -> Option<Notice> {
-    let same = |stock: &&Stock| stock.name.to_lowercase() == part.stock.to_lowercase();
-    let Some(stock) = card.stocks.iter().find(same) else {
+    let Some(stock) = card.stocks.iter().find(|stock| is_stock(stock, part)) else {
         return Some(unknown_stock(part, card));
     };
     let presses = presses_for(card, stock);
@@ -114,6 +111,10 @@ fn part_fits(job: &Job, card: &RateCard, part: &Part) -> Option<Notice> {
             .any(|sheet| piece_fits(open, sheet.value, press))
     });
     (!fits).then(|| piece_fits_no_press(job, part, stock))
+}
+
+fn is_stock(stock: &Stock, part: &Part) -> bool {
+    stock.name.value == part.stock.value
 }
 
 fn unknown_stock(part: &Part, card: &RateCard) -> Notice {
@@ -212,7 +213,7 @@ fn ink_rate(colour: &Colour, card: &RateCard) -> Option<Notice> {
 
 fn named_ink(colour: &Colour, ink: &Given<String>, card: &RateCard) -> Option<Notice> {
     let names = || card.inks.named.iter().map(|(name, _)| name.value.as_str());
-    if names().any(|name| name.to_lowercase() == ink.to_lowercase()) {
+    if names().any(|name| name == ink.value) {
         return None;
     }
     let message = format!(

@@ -114,7 +114,7 @@ fn level(severity: Severity) -> Level<'static> {
     match severity {
         Severity::Error => Level::ERROR,
         Severity::Warning => Level::WARNING,
-        Severity::Assumption => Level::NOTE.with_name("assumed"),
+        Severity::Assumption => Level::NOTE.with_name("assumption"),
     }
 }
 

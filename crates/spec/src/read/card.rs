@@ -111,7 +111,7 @@ pub(crate) fn steps<T>(
         .collect();
     let steps: Vec<_> = read.into_iter().collect::<Option<_>>()?;
     let ends: Vec<Option<Given<u64>>> = steps.iter().map(|(end, _)| *end).collect();
-    steps_in_order(&listed, &ends)?;
+    steps_in_order(&value.subject(), &listed, &ends)?;
     Some(
         steps
             .into_iter()
@@ -134,13 +134,12 @@ fn step<T>(
     Some((up_to.ok()?, value?))
 }
 
-fn steps_in_order(listed: &[Value<'_>], ends: &[Option<Given<u64>>]) -> Option<()> {
+fn steps_in_order(subject: &str, listed: &[Value<'_>], ends: &[Option<Given<u64>>]) -> Option<()> {
     let (last, others) = ends.split_last()?;
     if let Some(end) = last {
         let message = format!(
             "{} ends at {} sheets; longer runs have no value",
-            listed[0].subject(),
-            end.value
+            subject, end.value
         );
         return listed[ends.len() - 1].refuse(
             codes::OPEN_STEP,
@@ -149,10 +148,7 @@ fn steps_in_order(listed: &[Value<'_>], ends: &[Option<Given<u64>>]) -> Option<(
         );
     }
     if let Some(open) = others.iter().position(Option::is_none) {
-        let message = format!(
-            "a step of {} has no `up_to` but is not the last",
-            listed[0].subject()
-        );
+        let message = format!("a step of {subject} has no `up_to` but is not the last");
         return listed[open].refuse(
             codes::OPEN_STEP,
             message,
@@ -163,7 +159,7 @@ fn steps_in_order(listed: &[Value<'_>], ends: &[Option<Given<u64>>]) -> Option<(
     if let Some(at) = ends.windows(2).position(|w| w[0] >= w[1]) {
         let message = format!(
             "steps of {} must ascend: {} sheets come after {}",
-            listed[0].subject(),
+            subject,
             ends[at + 1],
             ends[at]
         );

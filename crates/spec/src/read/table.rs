@@ -23,6 +23,7 @@ pub(crate) struct TableReader<'a> {
     span: Range<usize>,
     subject: RefCell<String>,
     known: RefCell<Vec<&'static str>>,
+    missing: RefCell<Vec<(&'static str, String)>>,
 }
 
 impl<'a> TableReader<'a> {
@@ -43,6 +44,7 @@ impl<'a> TableReader<'a> {
             span,
             subject: RefCell::new(subject),
             known: RefCell::default(),
+            missing: RefCell::default(),
         }
     }
 
@@ -94,22 +96,19 @@ impl<'a> TableReader<'a> {
     pub(crate) fn required(&self, key: &'static str, example: &str) -> Option<Value<'a>> {
         let value = self.optional(key);
         if value.is_none() {
-            self.missing(key, example);
+            self.missing.borrow_mut().push((key, example.to_owned()));
         }
         value
     }
 
-    fn missing(&self, key: &str, example: &str) {
+    fn report_missing(&self, key: &str, example: &str) {
         let message = match self.subject().as_str() {
             "" => format!("`{key}` is missing"),
             subject => format!("{subject} has no `{key}`"),
         };
-        let notice = self.log.error(codes::MISSING_KEY, message);
-        self.log.report(
-            notice
-                .at(self.place())
-                .hint(format!("write for instance `{example}`")),
-        );
+        let notice = self.log.error(codes::MISSING_KEY, message).at(self.place());
+        self.log
+            .report(notice.hint(format!("write for instance `{example}`")));
     }
 
     /// The value of a key, or `default` with an assumption: a code and what is used and why.
@@ -169,30 +168,44 @@ impl<'a> TableReader<'a> {
         self.required(key, &example)?.number(limits)
     }
 
-    /// Reports the keys that nobody asked for.
+    /// Reports the keys that nobody asked for, and those that are missing and not merely misspelt.
     pub(crate) fn finish(&self) {
         let known = self.known.borrow();
+        let mut misspelt = Vec::new();
         for key in self.entries.keys() {
-            if !known.contains(&key.get_ref().as_ref()) {
-                self.unknown(key.get_ref(), key.span(), &known);
+            let word = key.get_ref().as_ref();
+            if !known.contains(&word) {
+                let meant = nearest(word, known.iter().copied());
+                self.report_unknown((word, key.span()), meant, &known);
+                misspelt.extend(meant);
+            }
+        }
+        for (key, example) in self.missing.borrow().iter() {
+            if !misspelt.contains(key) {
+                self.report_missing(key, example);
             }
         }
     }
 
-    fn unknown(&self, key: &str, span: Range<usize>, known: &[&'static str]) {
+    fn report_unknown(
+        &self,
+        (key, span): (&str, Range<usize>),
+        meant: Option<&str>,
+        known: &[&str],
+    ) {
         let message = match self.subject().as_str() {
             "" => format!("`{}` is not a key of this file", shown(key)),
             subject => format!("`{}` is not a key of {subject}", shown(key)),
         };
         let mut listed = known.to_vec();
         listed.sort_unstable();
-        let hint = nearest(key, known.iter().copied()).map_or_else(
-            || format!("known: {}", words(listed.iter().copied())),
-            |meant| format!("did you mean `{meant}`?"),
-        );
+        let hint = match meant {
+            Some(meant) => format!("did you mean `{meant}`?"),
+            None => format!("known: {}", words(listed)),
+        };
+        let place = Some(self.log.place(span));
         let notice = self.log.error(codes::UNKNOWN_KEY, message);
-        self.log
-            .report(notice.at(Some(self.log.place(span))).hint(hint));
+        self.log.report(notice.at(place).hint(hint));
     }
 }
 

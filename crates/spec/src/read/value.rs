@@ -50,6 +50,8 @@ pub(crate) struct Value<'a> {
     log: &'a Log<'a>,
     key: &'static str,
     owner: String,
+    /// Whether it is one of several values of its key.
+    listed: bool,
     raw: &'a Spanned<DeValue<'a>>,
 }
 
@@ -64,6 +66,7 @@ impl<'a> Value<'a> {
             log,
             key,
             owner,
+            listed: false,
             raw,
         }
     }
@@ -86,9 +89,10 @@ impl<'a> Value<'a> {
 
     /// What messages call the value, for instance ``` `tint` of colour `Orange` ```.
     pub(crate) fn subject(&self) -> String {
+        let entry = if self.listed { "an entry of " } else { "" };
         match self.owner.as_str() {
-            "" => format!("`{}`", self.key),
-            owner => format!("`{}` of {owner}", self.key),
+            "" => format!("{entry}`{}`", self.key),
+            owner => format!("{entry}`{}` of {owner}", self.key),
         }
     }
 
@@ -271,7 +275,7 @@ impl<'a> Value<'a> {
         match Money::parse(digits) {
             Ok(amount) if amount < Money::ZERO => self.bad_amount(digits, "is negative"),
             Ok(amount) if amount.amount() > LARGEST_AMOUNT.into() => {
-                self.bad_amount(digits, &format!("is more than {LARGEST_AMOUNT}"))
+                self.bad_amount(digits, "is more than 100,000,000")
             }
             Ok(amount) => Some(self.given(amount)),
             Err(_) => self.bad_amount(digits, "is not an amount"),
@@ -383,14 +387,18 @@ impl<'a> Value<'a> {
     }
 
     fn entry(&self, raw: &'a Spanned<DeValue<'a>>) -> Value<'a> {
-        Value::new(self.log, self.key, self.owner.clone(), raw)
+        Value {
+            listed: true,
+            raw,
+            ..self.clone()
+        }
     }
 }
 
 fn percent_hint(fraction: f64) -> String {
-    if (1.0..=100.0).contains(&fraction) {
-        let share = fraction / 100.0;
+    if (2.0..=100.0).contains(&fraction) {
+        let share = (fraction * 100.0).round() / 10_000.0;
         return format!("write a fraction: {fraction} % is `{share}`");
     }
-    "write a fraction from 0 to 1".to_owned()
+    "write a fraction from 0 to 1, or a percentage such as `\"35 %\"`".to_owned()
 }
