@@ -5,8 +5,8 @@ use toml::de::DeValue;
 
 use super::job::report_duplicate_names;
 use super::part::Parts;
-use super::{Limits, Optional, TableReader, Value, pages, shown};
-use crate::{Colour, Effect, Given, Importance, Picture, SolidChoice, Target, Use, UseKind, codes};
+use super::{Limits, Optional, TableReader, Value, pages, target};
+use crate::{Colour, Effect, Given, Importance, Picture, SolidChoice, Use, UseKind, codes};
 
 /// Most uses of one colour.
 const MOST_USES: usize = 100;
@@ -44,7 +44,7 @@ fn colour(entry: &Value<'_>, parts: &Parts) -> Option<Colour> {
         table.call(format!("colour `{}`", name.value));
     }
     let effect = effect(&table);
-    let target = target(&table, effect.ok().flatten());
+    let target = target::target(&table, effect.ok().flatten());
     let importance = importance(&table);
     let tolerance = tolerance(&table, importance);
     let solid = solid(&table, effect.ok().flatten());
@@ -209,168 +209,6 @@ fn warn_of_idle_ink(table: &TableReader<'_>, colour: &Colour) {
             .at(ink.place)
             .hint("leave out `ink`, or write `solid = \"allowed\"`"),
     );
-}
-
-fn target(table: &TableReader<'_>, effect: Option<Given<Effect>>) -> Option<Given<Target>> {
-    let condition = table.if_given("condition", Value::text);
-    let given = [
-        table.optional("lab").map(|v| (lab as ReadTarget, v)),
-        table.optional("srgb").map(|v| (srgb as ReadTarget, v)),
-        table.optional("cmyk").map(|v| (cmyk as ReadTarget, v)),
-    ];
-    let mut given = given.into_iter().flatten();
-    let Some((read, value)) = given.next() else {
-        return no_target(table, effect);
-    };
-    if let Some((_, second)) = given.next() {
-        let message = format!("{} has more than one target", table.subject());
-        return second.refuse(
-            codes::SEVERAL_TARGETS,
-            message,
-            "keep one of `lab`, `srgb` and `cmyk`",
-        );
-    }
-    let target = read(&value)?;
-    Some(value.given(with_condition(table, target, condition.ok()?)?))
-}
-
-type ReadTarget = fn(&Value<'_>) -> Option<Target>;
-
-/// A metallic, white or varnish may go without a target: it only decides how a swatch is drawn.
-fn no_target(table: &TableReader<'_>, effect: Option<Given<Effect>>) -> Option<Given<Target>> {
-    let l = match effect.map(|e| e.value) {
-        Some(Effect::Metallic) => 60.0,
-        Some(Effect::White | Effect::Varnish) => 95.0,
-        Some(Effect::Fluorescent) | None => {
-            let message = format!("{} has no target", table.subject());
-            let hint = "write `lab = [66.0, 58.0, 78.0]`, `srgb = \"#F26A21\"` or `cmyk = [0, 60, 100, 0]`";
-            let notice = table.log().error(codes::NO_TARGET, message);
-            table.log().report(notice.at(table.place()).hint(hint));
-            return None;
-        }
-    };
-    let (a, b) = (0.0, 0.0);
-    let sentence = format!("no target given; its swatch is drawn as Lab {l} 0 0");
-    Some(table.assume(Target::Lab { l, a, b }, (codes::ASSUMED_TARGET, sentence)))
-}
-
-fn with_condition(
-    table: &TableReader<'_>,
-    target: Target,
-    condition: Option<Given<String>>,
-) -> Option<Target> {
-    match (target, condition) {
-        (Target::Cmyk { tones, .. }, None) => {
-            let sentence = format!(
-                "{}: no printing condition given for its `cmyk`; taking the one of the paper it is printed on",
-                table.subject()
-            );
-            table
-                .log()
-                .assume(codes::ASSUMED_CONDITION, table.place(), sentence);
-            Some(Target::Cmyk {
-                tones,
-                condition: None,
-            })
-        }
-        (Target::Cmyk { tones, .. }, Some(name)) => Some(Target::Cmyk {
-            tones,
-            condition: Some(name.value),
-        }),
-        (target, None) => Some(target),
-        (_, Some(name)) => {
-            let message = format!("`condition` of {} goes only with `cmyk`", table.subject());
-            let notice = table.log().error(codes::UNKNOWN_KEY, message);
-            table.log().report(
-                notice
-                    .at(name.place)
-                    .hint("leave `condition` out: Lab and sRGB are the same everywhere"),
-            );
-            None
-        }
-    }
-}
-
-fn numbers<const N: usize>(value: &Value<'_>, wanted: &str) -> Option<[f64; N]> {
-    let DeValue::Array(_) = value.raw() else {
-        return value.wrong_type(wanted);
-    };
-    let read: Vec<Option<f64>> = value.list()?.iter().map(Value::plain_number).collect();
-    let read: Vec<f64> = read.into_iter().collect::<Option<_>>()?;
-    let count = read.len();
-    read.try_into().ok().or_else(|| {
-        let message = format!("{} has {count} numbers, must be {wanted}", value.subject());
-        value.log().report(value.error(codes::WRONG_TYPE, message));
-        None
-    })
-}
-
-fn lab(value: &Value<'_>) -> Option<Target> {
-    let [l, a, b] = numbers(value, "three numbers: L, a, b")?;
-    let chroma = -128.0..=128.0;
-    if (0.0..=100.0).contains(&l) && chroma.contains(&a) && chroma.contains(&b) {
-        return Some(Target::Lab { l, a, b });
-    }
-    let message = format!(
-        "{} is {l}, {a}, {b}; L must be 0 to 100, a and b -128 to 128",
-        value.subject()
-    );
-    value.refuse(
-        codes::LAB_OUT_OF_RANGE,
-        message,
-        "write L, a, b as measured under D50, for instance `[66.0, 58.0, 78.0]`",
-    )
-}
-
-fn srgb(value: &Value<'_>) -> Option<Target> {
-    let text = value.raw_text()?;
-    hex(text).map(Target::Srgb).or_else(|| {
-        let message = format!("{}: `{}` is no sRGB colour", value.subject(), shown(text));
-        value.refuse(
-            codes::NOT_A_HEX_COLOUR,
-            message,
-            "write six digits 0-9 A-F, for instance `#F26A21`",
-        )
-    })
-}
-
-/// Reads `#RRGGBB` or `#RGB`.
-fn hex(text: &str) -> Option<[u8; 3]> {
-    let digits = text.trim().strip_prefix('#')?;
-    if !digits.chars().all(|c| c.is_ascii_hexdigit()) {
-        return None;
-    }
-    let pair = |from: usize| u8::from_str_radix(&digits[from..from + 2], 16).ok();
-    let single = |at: usize| {
-        u8::from_str_radix(&digits[at..=at], 16)
-            .ok()
-            .map(|d| d * 17)
-    };
-    match digits.len() {
-        6 => Some([pair(0)?, pair(2)?, pair(4)?]),
-        3 => Some([single(0)?, single(1)?, single(2)?]),
-        _ => None,
-    }
-}
-
-fn cmyk(value: &Value<'_>) -> Option<Target> {
-    let tones: [f64; 4] = numbers(value, "four numbers: C, M, Y, K in percent")?;
-    if tones.iter().all(|t| (0.0..=100.0).contains(t)) {
-        return Some(Target::Cmyk {
-            tones,
-            condition: None,
-        });
-    }
-    let [c, m, y, k] = tones;
-    let message = format!(
-        "{} is {c}, {m}, {y}, {k}; each tone value must be 0 to 100 %",
-        value.subject()
-    );
-    value.refuse(
-        codes::TONE_OUT_OF_RANGE,
-        message,
-        "write percent, for instance `[0, 60, 100, 0]`",
-    )
 }
 
 fn uses(table: &TableReader<'_>, parts: &Parts) -> Option<Vec<Use>> {

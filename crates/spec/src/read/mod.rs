@@ -11,6 +11,7 @@ mod press;
 mod stock;
 mod syntax;
 mod table;
+mod target;
 mod value;
 
 pub(crate) use job::known_names;
