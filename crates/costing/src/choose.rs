@@ -1,6 +1,6 @@
 //! The cheapest combination of ways, one per part.
 //!
-//! Parts are independent but for one thing: a tin of a solid serves all parts that use it, so that what is bought beyond use
+//! Parts are independent but for one thing: a tin of a solid serves all parts that use it, so that what has to be bought
 //! depends on all of them. The search is exact: of each part it keeps the ways that no other beats in both cost and ink
 //! used, and tries all combinations of those.
 
@@ -9,7 +9,7 @@ use crate::rate::Rate;
 /// The ways of one part with their costs, in smallest units of the currency.
 #[derive(Debug, Default, Clone)]
 pub(crate) struct PartPrices {
-    /// Index of the way and its cost without what ink is bought beyond use.
+    /// Index of the way and its cost without the inks bought by the tin.
     pub(crate) ways: Vec<(usize, i128)>,
     /// Thousandths of a kilogram of each ink bought by the tin, way after way.
     pub(crate) used: Vec<i64>,
@@ -17,7 +17,7 @@ pub(crate) struct PartPrices {
 
 /// An ink with a smallest order.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct TopUp<'a> {
+pub(crate) struct Tin<'a> {
     /// Index into the plan's inks.
     pub(crate) ink: usize,
     pub(crate) rate: &'a Rate,
@@ -29,14 +29,14 @@ pub(crate) struct TopUp<'a> {
     pub(crate) part: usize,
 }
 
-impl TopUp<'_> {
-    /// What is bought beyond use, thousandths of a kilogram.
-    pub(crate) fn beyond(&self, used: i64) -> i64 {
-        (self.smallest - used).max(0)
+impl Tin<'_> {
+    /// What is bought for this use, thousandths of a kilogram.
+    pub(crate) fn bought(&self, used: i64) -> i64 {
+        self.smallest.max(used)
     }
 
     fn cost(&self, used: i64) -> i128 {
-        self.rate.amount(self.beyond(used)).unwrap_or(i128::MAX / 4)
+        self.rate.amount(self.bought(used)).unwrap_or(i128::MAX / 4)
     }
 }
 
@@ -52,7 +52,7 @@ pub(crate) struct Combination {
 /// Prices of all parts and the inks bought by the tin.
 pub(crate) struct Choice<'a> {
     pub(crate) parts: &'a [PartPrices],
-    pub(crate) top_ups: &'a [TopUp<'a>],
+    pub(crate) tins: &'a [Tin<'a>],
 }
 
 impl Choice<'_> {
@@ -104,39 +104,37 @@ impl Choice<'_> {
     fn cost(&self, picks: &[usize]) -> i128 {
         let parts = picks.iter().enumerate();
         let own: i128 = parts.map(|(part, pick)| self.score(part, *pick)).sum();
-        let shared = self.top_ups.iter().enumerate().filter(|(_, t)| t.shared);
+        let shared = self.tins.iter().enumerate().filter(|(_, t)| t.shared);
         own + shared
-            .map(|(n, top_up)| top_up.cost(self.used_by_all(picks, n)))
+            .map(|(n, tin)| tin.cost(self.used_by_all(picks, n)))
             .sum::<i128>()
     }
 
     /// Thousandths of a kilogram of a bought ink over all parts.
-    pub(crate) fn used_by_all(&self, picks: &[usize], top_up: usize) -> i64 {
+    pub(crate) fn used_by_all(&self, picks: &[usize], tin: usize) -> i64 {
         let parts = picks.iter().enumerate();
-        parts
-            .map(|(part, pick)| self.used(part, *pick, top_up))
-            .sum()
+        parts.map(|(part, pick)| self.used(part, *pick, tin)).sum()
     }
 
-    fn used(&self, part: usize, pick: usize, top_up: usize) -> i64 {
-        self.parts[part].used[pick * self.top_ups.len() + top_up]
+    fn used(&self, part: usize, pick: usize, tin: usize) -> i64 {
+        self.parts[part].used[pick * self.tins.len() + tin]
     }
 
     /// Cost of a way with the inks that only its part uses.
     fn score(&self, part: usize, pick: usize) -> i128 {
-        let own = self.top_ups.iter().enumerate();
+        let own = self.tins.iter().enumerate();
         let own = own.filter(|(_, t)| !t.shared && t.part == part);
-        let beyond: i128 = own.map(|(n, t)| t.cost(self.used(part, pick, n))).sum();
-        self.parts[part].ways[pick].1 + beyond
+        let bought: i128 = own.map(|(n, t)| t.cost(self.used(part, pick, n))).sum();
+        self.parts[part].ways[pick].1 + bought
     }
 
-    /// Ways of a part that no other beats: as cheap, and leaving no more of any shared tin unused.
+    /// Ways of a part that no other beats: as cheap, and using no more of any shared tin.
     fn unbeaten(&self, part: usize) -> Vec<usize> {
         let scores: Vec<i128> = (0..self.parts[part].ways.len())
             .map(|pick| self.score(part, pick))
             .collect();
         let mut order: Vec<usize> = (0..scores.len()).collect();
-        if !self.top_ups.iter().any(|t| t.shared) {
+        if !self.tins.iter().any(|t| t.shared) {
             return order
                 .into_iter()
                 .min_by_key(|pick| (scores[*pick], *pick))
@@ -146,17 +144,17 @@ impl Choice<'_> {
         order.sort_by_key(|pick| (scores[*pick], *pick));
         let mut kept: Vec<usize> = Vec::new();
         for pick in order {
-            if !kept.iter().any(|k| self.uses_as_much(part, *k, pick)) {
+            if !kept.iter().any(|k| self.uses_no_more(part, *k, pick)) {
                 kept.push(pick);
             }
         }
         kept
     }
 
-    fn uses_as_much(&self, part: usize, one: usize, other: usize) -> bool {
-        let shared = self.top_ups.iter().enumerate().filter(|(_, t)| t.shared);
+    fn uses_no_more(&self, part: usize, one: usize, other: usize) -> bool {
+        let shared = self.tins.iter().enumerate().filter(|(_, t)| t.shared);
         shared
             .map(|(n, _)| n)
-            .all(|n| self.used(part, one, n) >= self.used(part, other, n))
+            .all(|n| self.used(part, one, n) <= self.used(part, other, n))
     }
 }

@@ -16,7 +16,7 @@ pub struct Estimate {
     pub delivered: u64,
     /// How each part is printed, in the job's order.
     pub parts: Vec<PartChoice>,
-    /// Every amount, by stage within each part, then what serves the whole product.
+    /// Every amount, by stage, within a stage by part, then what serves the whole product.
     pub lines: Vec<CostLine>,
     /// Sum of the lines.
     pub total: Money,

@@ -4,6 +4,7 @@
 //! work style; the cheapest wins. Money is decimal from rate to total: each line is rounded once, half to even, and totals
 //! are sums of rounded lines. Formulas: `docs/costing.md`. Knows no text formatting, no files and no colour.
 
+mod choice;
 mod choose;
 mod closing;
 mod error;
@@ -22,6 +23,7 @@ mod waste;
 mod ways;
 mod winner;
 
+pub use choice::{Weighed, recommended};
 pub use error::CannotPrint;
 pub use estimate::{Estimate, PartChoice, RunChoice, RunnerUp, SectionChoice};
 pub use frontier::frontier;

@@ -137,7 +137,7 @@ pub struct CostLine {
     pub part: Option<usize>,
     /// What is paid for.
     pub item: String,
-    /// How much, at most three decimals: exactly what is charged.
+    /// How much, exactly what is charged: at most three decimals, for [`Unit::TimesCost`] at most eight.
     pub quantity: Decimal,
     /// What is counted.
     pub unit: Unit,

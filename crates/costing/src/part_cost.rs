@@ -235,14 +235,16 @@ impl PartJob<'_> {
         [solids + needs.taken_over, effects]
     }
 
+    /// Charges the inks taken from stock; those bought for the job are charged once for all parts.
     fn charge_ink(&self, needs: &Needs, ledger: &mut impl Ledger) {
-        for (ink, used) in self.inks.iter().zip(&needs.used) {
+        let from_stock = |(ink, _): &(&InkCost<'_>, &i64)| ink.smallest_order == 0;
+        for (ink, used) in self.inks.iter().zip(&needs.used).filter(from_stock) {
             let charge = Charge {
                 stage: Stage::Ink,
                 unit: Unit::Kilogram,
                 thousandths: (*used < i64::MAX).then_some(*used),
                 rate: &ink.rate,
-                formula: "ink-used",
+                formula: "ink-from-stock",
             };
             let inputs = || {
                 vec![
@@ -250,7 +252,7 @@ impl PartJob<'_> {
                     Input::of("fixed loss", &ink.given.fixed_loss_kg),
                 ]
             };
-            ledger.charge(&charge, || format!("{}, used", ink.spec.name), inputs);
+            ledger.charge(&charge, || ink.spec.name.clone(), inputs);
         }
     }
 

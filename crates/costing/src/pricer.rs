@@ -6,7 +6,7 @@ use inkset_units::{Currency, Money};
 use rayon::prelude::*;
 use rust_decimal::Decimal;
 
-use crate::choose::{Choice, PartPrices, TopUp};
+use crate::choose::{Choice, PartPrices, Tin};
 use crate::closing::Closing;
 use crate::error::CannotPrint;
 use crate::estimate::Estimate;
@@ -150,10 +150,10 @@ impl PricedPlan<'_> {
     /// The cheapest total at a quantity.
     pub fn total(&self, quantity: u64) -> Result<Money, CannotPrint> {
         let priced = self.price_ways(quantity)?;
-        let top_ups = self.top_ups();
+        let tins = self.tins();
         let choice = Choice {
             parts: &priced,
-            top_ups: &top_ups,
+            tins: &tins,
         };
         let cheapest = choice.cheapest().ok_or(CannotPrint::AmountTooLarge)?;
         self.close(cheapest.cost, quantity)
@@ -213,7 +213,7 @@ impl PricedPlan<'_> {
                 limit: MOST_COPIES,
             });
         }
-        let top_ups = self.top_ups();
+        let tins = self.tins();
         let mut needs = Needs::default();
         let mut priced = Vec::with_capacity(self.runs.len());
         for part in 0..self.runs.len() {
@@ -224,9 +224,7 @@ impl PricedPlan<'_> {
                 if job.charge(way, &mut needs, &mut ledger).is_some() {
                     let sum = ledger.sum().ok_or(CannotPrint::AmountTooLarge)?;
                     prices.ways.push((n, sum));
-                    prices
-                        .used
-                        .extend(top_ups.iter().map(|t| needs.used[t.ink]));
+                    prices.used.extend(tins.iter().map(|t| needs.used[t.ink]));
                 }
             }
             priced.push(prices);
@@ -248,16 +246,16 @@ impl PricedPlan<'_> {
     }
 
     /// The inks that are bought by the tin and printed somewhere.
-    pub(crate) fn top_ups(&self) -> Vec<TopUp<'_>> {
-        let top_up = |(ink, cost)| self.top_up(ink, cost);
-        self.inks.iter().enumerate().filter_map(top_up).collect()
+    pub(crate) fn tins(&self) -> Vec<Tin<'_>> {
+        let tin = |(ink, cost)| self.tin(ink, cost);
+        self.inks.iter().enumerate().filter_map(tin).collect()
     }
 
-    fn top_up<'s>(&'s self, ink: usize, cost: &'s InkCost<'_>) -> Option<TopUp<'s>> {
+    fn tin<'s>(&'s self, ink: usize, cost: &'s InkCost<'_>) -> Option<Tin<'s>> {
         let uses = |(part, runs): (usize, &PartRuns)| runs.prints(ink).then_some(part);
         let mut users = self.runs.iter().enumerate().filter_map(uses);
         let part = users.next()?;
-        (cost.smallest_order > 0).then(|| TopUp {
+        (cost.smallest_order > 0).then(|| Tin {
             ink,
             rate: &cost.rate,
             smallest: cost.smallest_order,

@@ -3,7 +3,7 @@
 use inkset_layout::{InkId, PartInks, forms, passes_per_side, runs};
 use inkset_units::Money;
 
-use crate::choose::{Choice, Combination, TopUp};
+use crate::choose::{Choice, Combination, Tin};
 use crate::error::CannotPrint;
 use crate::estimate::{Estimate, PartChoice, RunChoice, RunnerUp, SectionChoice};
 use crate::ledger::{Charge, Ledger, Lines};
@@ -11,16 +11,17 @@ use crate::line::{CostLine, Input, Stage, Unit};
 use crate::part_cost::Needs;
 use crate::press::{RunShape, RunSheets};
 use crate::pricer::{PricedPlan, seen_style};
+use crate::rate::decimal;
 use crate::ways::Way;
 
 impl PricedPlan<'_> {
     /// The cheapest way at a quantity, line by line.
     pub fn estimate(&self, quantity: u64) -> Result<Estimate, CannotPrint> {
         let priced = self.price_ways(quantity)?;
-        let top_ups = self.top_ups();
+        let tins = self.tins();
         let choice = Choice {
             parts: &priced,
-            top_ups: &top_ups,
+            tins: &tins,
         };
         let winner = choice.cheapest().ok_or(CannotPrint::AmountTooLarge)?;
         let lines = self.lines(&choice, &winner, quantity)?;
@@ -73,8 +74,8 @@ impl PricedPlan<'_> {
                 .charge(way, &mut needs, &mut ledger);
         }
         ledger.part = None;
-        for (n, top_up) in choice.top_ups.iter().enumerate() {
-            self.charge_top_up(top_up, choice.used_by_all(&winner.picks, n), &mut ledger);
+        for (n, tin) in choice.tins.iter().enumerate() {
+            self.charge_tin(tin, choice.used_by_all(&winner.picks, n), &mut ledger);
         }
         self.charge_product(quantity, &mut ledger);
         if ledger.overflow {
@@ -83,23 +84,28 @@ impl PricedPlan<'_> {
         let mut lines = ledger.written;
         let cost = lines.iter().map(|line| line.amount).sum();
         lines.extend(self.closing_lines(cost)?);
+        lines.sort_by_key(|line| line.stage);
         Ok(lines)
     }
 
-    fn charge_top_up(&self, top_up: &TopUp<'_>, used: i64, ledger: &mut impl Ledger) {
-        let ink = &self.inks[top_up.ink];
+    fn charge_tin(&self, tin: &Tin<'_>, used: i64, ledger: &mut impl Ledger) {
+        let ink = &self.inks[tin.ink];
         let charge = Charge {
             stage: Stage::Ink,
             unit: Unit::Kilogram,
-            thousandths: Some(top_up.beyond(used)),
-            rate: top_up.rate,
-            formula: "ink-smallest-order",
+            thousandths: Some(tin.bought(used)),
+            rate: tin.rate,
+            formula: "ink-bought",
         };
-        let item = || format!("{}, rest of the smallest order", ink.spec.name);
+        let item = || {
+            let (name, used, smallest) = (&ink.spec.name, decimal(used), decimal(tin.smallest));
+            format!("{name}: {used} kg used, smallest order {smallest} kg")
+        };
         let inputs = || {
             vec![
-                Input::of("smallest order", &ink.given.smallest_order_kg),
                 Input::of("price per kg", &ink.given.price_per_kg),
+                Input::of("fixed loss", &ink.given.fixed_loss_kg),
+                Input::of("smallest order", &ink.given.smallest_order_kg),
             ]
         };
         ledger.charge(&charge, item, inputs);
@@ -228,6 +234,6 @@ mod tests {
             pages: vec![page(1, &[3, 0]), page(4, &[3, 4])],
         };
         assert_eq!(side(&inks, &[1, 4, 5]), [InkId(0), InkId(3), InkId(4)]);
-        assert_eq!(side(&inks, &[2, 3]), []);
+        assert!(side(&inks, &[2, 3]).is_empty());
     }
 }
