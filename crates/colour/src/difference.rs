@@ -175,18 +175,16 @@ pub(crate) fn difference_jacobian(x: LabD50, y: LabD50, value: [f64; 3]) -> [[f6
     })
 }
 
-/// ΔE00 close to one colour, as a quadratic form: the length of `rows` times the Lab difference.
+/// ΔE00 close to one colour: the length of `rows` times a small Lab difference.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Metric {
-    pub(crate) target: LabD50,
-    pub(crate) rows: [[f64; 3]; 3],
+    rows: [[f64; 3]; 3],
 }
 
 impl Metric {
-    pub(crate) fn at(target: LabD50) -> Self {
+    pub(crate) fn at(colour: LabD50) -> Self {
         Self {
-            target,
-            rows: difference_jacobian(target, target, [0.0; 3]),
+            rows: difference_jacobian(colour, colour, [0.0; 3]),
         }
     }
 

@@ -4,6 +4,8 @@
 //! bounded. Each subset is started from its nearest nodes of a coarse lattice, refined, and only then rounded: the whole
 //! percents around the refined point are searched as a neighbourhood. Subsets that cannot win any more are skipped.
 
+mod hollow;
+mod ranking;
 mod refine;
 mod starts;
 mod whole;
@@ -11,9 +13,10 @@ mod whole;
 pub(crate) use starts::StartNodes;
 
 use crate::condition::PrintingCondition;
-use crate::difference::Metric;
 use crate::press::sensitivity;
 use crate::{LabD50, ProcessSet};
+use hollow::Hollows;
+use ranking::Ranking;
 use refine::{Point, Problem};
 use whole::Contender;
 
@@ -107,23 +110,27 @@ pub fn best_build(condition: &PrintingCondition, target: LabD50, limits: &BuildL
 /// Half a cell of the coarse lattice is about this wide.
 const START_REACH: f64 = 9.0;
 
+/// The same as a share of the best, for targets far outside what the inks reach.
+const START_REACH_SHARE: f64 = 0.25;
+
 /// The refined points of the subsets that may still win, nearest first.
 fn refine_subsets<'a>(
     condition: &'a PrintingCondition,
     target: LabD50,
     limits: &BuildLimits,
 ) -> Vec<(Problem<'a>, Point)> {
-    let metric = Metric::at(target);
+    let ranking = Ranking::new(target);
     let mut started: Vec<_> = ProcessSet::every()
         .filter(|subset| limits.inks.contains_all(*subset))
         .filter_map(|subset| Problem::new(condition, target, limits, subset))
-        .map(|problem| (condition.starts().nearest(&problem, &metric), problem))
+        .map(|problem| (condition.starts().nearest(&problem, &ranking), problem))
         .collect();
     started.sort_by(|p, q| p.0.distance().total_cmp(&q.0.distance()));
     let mut best = f64::INFINITY;
     let mut refined = Vec::with_capacity(started.len());
+    let mut hollows = Hollows::of(target);
     for (starts, problem) in started {
-        if starts.distance() > best + START_REACH {
+        if starts.distance() > best * (1.0 + START_REACH_SHARE) + START_REACH {
             continue;
         }
         let points = starts.tones().map(|tones| problem.refine(tones));
@@ -131,8 +138,10 @@ fn refine_subsets<'a>(
             .min_by(|p, q| p.delta_e.total_cmp(&q.delta_e))
             .unwrap_or_else(|| problem.refine([0.0; 4]));
         best = best.min(point.delta_e);
+        hollows.note(&starts, refined.len(), &problem);
         refined.push((problem, point));
     }
+    hollows.search(best, &mut refined);
     refined.sort_by(|p, q| p.1.delta_e.total_cmp(&q.1.delta_e));
     polish_best(&mut refined);
     refined
@@ -143,11 +152,10 @@ fn polish_best(refined: &mut [(Problem<'_>, Point)]) {
     let Some(best) = refined.first().map(|(_, point)| point.delta_e) else {
         return;
     };
-    for (problem, point) in refined
-        .iter_mut()
-        .filter(|(_, point)| point.delta_e < best + 0.3 && point.delta_e > 0.005)
-    {
-        *point = problem.polish(*point);
+    for (problem, point) in refined.iter_mut() {
+        if point.delta_e < best * 1.03 + 0.3 && point.delta_e > 0.005 {
+            *point = problem.polish(*point);
+        }
     }
     refined.sort_by(|p, q| p.1.delta_e.total_cmp(&q.1.delta_e));
 }

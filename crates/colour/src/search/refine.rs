@@ -33,15 +33,14 @@ impl<'a> Problem<'a> {
         limits: &BuildLimits,
         subset: ProcessSet,
     ) -> Option<Self> {
-        // Whole percents must fit between the bounds too, so the bounds are whole themselves.
-        let dot = libm::ceil(limits.smallest_dot).max(1.0);
+        let dot = limits.smallest_dot.max(0.0);
         let mut low = [0.0_f64; 4];
         let mut high = [0.0_f64; 4];
         for ink in subset.iter() {
             low[ink.index()] = dot;
             high[ink.index()] = 100.0;
         }
-        high[3] = high[3].min(libm::floor(condition.black_limit()));
+        high[3] = high[3].min(condition.black_limit());
         let fits = low.iter().sum::<f64>() <= limits.ink_limit && (0..4).all(|i| low[i] <= high[i]);
         fits.then_some(Self {
             condition,
@@ -73,6 +72,10 @@ impl<'a> Problem<'a> {
     pub(crate) fn allows(&self, tones: [f64; 4]) -> bool {
         (0..4).all(|i| tones[i] >= self.low[i] && tones[i] <= self.high[i])
             && tones.iter().sum::<f64>() <= self.ink_limit + 1e-9
+    }
+
+    pub(crate) fn lab(&self, tones: [f64; 4]) -> LabD50 {
+        self.condition.lab(tones)
     }
 
     pub(crate) fn point(&self, tones: [f64; 4]) -> Point {
@@ -135,11 +138,16 @@ impl<'a> Problem<'a> {
 
     /// Tries small moves of one ink or of two against each other, ever smaller: copes with the kinks of the grid.
     pub(crate) fn polish(&self, point: Point) -> Point {
+        self.walk(point, &[2.0, 0.7, 0.25, 0.1, 0.04], 2)
+    }
+
+    /// Walks to better points in steps of the given widths that move up to so many inks at once.
+    pub(crate) fn walk(&self, point: Point, widths: &[f64], inks: usize) -> Point {
         let mut best = point;
-        for width in [2.0, 0.7, 0.25, 0.1, 0.04] {
-            for _ in 0..4 {
+        for &width in widths {
+            for _ in 0..12 {
                 let before = best.delta_e;
-                for shift in shifts(self.subset) {
+                for shift in shifts(self.subset, inks) {
                     let tones = std::array::from_fn(|i| best.tones[i] + shift[i] * width);
                     let next = if self.allows(tones) {
                         self.point(tones)
@@ -159,13 +167,13 @@ impl<'a> Problem<'a> {
     }
 }
 
-/// Unit moves: each ink alone up and down, and each pair in all four directions.
-pub(crate) fn shifts(subset: ProcessSet) -> impl Iterator<Item = [f64; 4]> {
+/// Unit moves of one ink up to `inks` together, each up or down.
+pub(crate) fn shifts(subset: ProcessSet, inks: usize) -> impl Iterator<Item = [f64; 4]> {
     let codes = (1..81_u32)
         .map(|code| std::array::from_fn(|i| f64::from(code / 3_u32.pow(i as u32) % 3) - 1.0));
     codes.filter(move |shift: &[f64; 4]| {
         let moved = ProcessSet::of_tones(shift.map(f64::abs));
-        (1..=2).contains(&moved.len()) && subset.contains_all(moved)
+        (1..=inks).contains(&moved.len()) && subset.contains_all(moved)
     })
 }
 

@@ -1,14 +1,14 @@
 //! A coarse lattice of tones, from which searches start.
 
-use crate::difference::Metric;
 use crate::grid::Grid;
+use crate::search::ranking::Ranking;
 use crate::search::refine::Problem;
 
 /// Tones of the lattice besides zero, percent.
-const LEVELS: [u8; 7] = [8, 24, 40, 56, 72, 88, 100];
+const LEVELS: [u8; 8] = [5, 12, 25, 40, 55, 70, 85, 100];
 
 /// Starts tried per subset of inks.
-const STARTS: usize = 3;
+const STARTS: usize = 4;
 
 /// The lattice's colours, kept by the subset of inks that they use.
 #[derive(Debug)]
@@ -30,9 +30,10 @@ pub(crate) struct Starts {
 }
 
 impl Starts {
-    /// Returns the distance of the nearest node in ΔE00, near enough for ranking.
+    /// Returns the distance of the nearest node in ΔE00; 0 if no node is allowed, so that the subset is tried anyway.
     pub(crate) fn distance(&self) -> f64 {
-        f64::from(self.found[0].0).sqrt()
+        let nearest = f64::from(self.found[0].0);
+        if nearest.is_finite() { nearest } else { 0.0 }
     }
 
     pub(crate) fn tones(&self) -> impl Iterator<Item = [f64; 4]> {
@@ -65,9 +66,11 @@ impl StartNodes {
     }
 
     /// Returns the nearest nodes that the problem allows, at most one of each pair of neighbours.
-    pub(crate) fn nearest(&self, problem: &Problem<'_>, metric: &Metric) -> Starts {
+    ///
+    /// The distances in the answer are ΔE00 proper.
+    pub(crate) fn nearest(&self, problem: &Problem<'_>, ranking: &Ranking) -> Starts {
         let group = &self.groups[problem.subset().bits()];
-        let distances = group.distances(metric);
+        let distances = group.distances(ranking);
         let mut starts = Starts {
             found: [(f32::INFINITY, [0; 4]); STARTS],
         };
@@ -78,13 +81,17 @@ impl StartNodes {
                 starts.offer(distance, group.tones[i]);
             }
         }
+        for (distance, tones) in starts.found.iter_mut().filter(|(d, _)| d.is_finite()) {
+            *distance = problem.point(tones.map(f64::from)).delta_e as f32;
+        }
+        starts.found.sort_by(|p, q| p.0.total_cmp(&q.0));
         starts
     }
 }
 
 impl Starts {
     fn offer(&mut self, distance: f32, tones: [u8; 4]) {
-        let is_near = |other: [u8; 4]| tones.iter().zip(other).all(|(p, q)| p.abs_diff(q) <= 16);
+        let is_near = |other: [u8; 4]| tones.iter().zip(other).all(|(p, q)| p.abs_diff(q) <= 15);
         if let Some(neighbour) = self
             .found
             .iter()
@@ -111,17 +118,13 @@ impl Group {
         }
     }
 
-    fn distances(&self, metric: &Metric) -> Vec<f32> {
-        let target = metric.target.to_array().map(|v| v as f32);
-        let rows = metric.rows.map(|row| row.map(|v| v as f32));
+    /// Squares of the distances to a target, for ranking.
+    fn distances(&self, ranking: &Ranking) -> Vec<f32> {
         let [l, a, b] = &self.lab;
-        (0..l.len())
-            .map(|i| {
-                let (dl, da, db) = (l[i] - target[0], a[i] - target[1], b[i] - target[2]);
-                let part = |row: [f32; 3]| row[0] * dl + row[1] * da + row[2] * db;
-                let (p, q, r) = (part(rows[0]), part(rows[1]), part(rows[2]));
-                p * p + q * q + r * r
-            })
+        l.iter()
+            .zip(a)
+            .zip(b)
+            .map(|((l, a), b)| ranking.squared(*l, *a, *b))
             .collect()
     }
 }

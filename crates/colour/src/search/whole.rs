@@ -96,7 +96,7 @@ fn neighbours(problem: &Problem<'_>, tones: [f64; 4]) -> impl Iterator<Item = [f
 fn descend(problem: &Problem<'_>, start: Contender) -> Option<Contender> {
     let mut best = start;
     for _ in 0..8 {
-        let moves = shifts(problem.subset())
+        let moves = shifts(problem.subset(), 2)
             .map(|shift| std::array::from_fn(|i| f64::from(best.tones[i]) + shift[i]));
         let allowed = moves.filter(|tones| problem.allows(*tones));
         let next = allowed
