@@ -35,6 +35,16 @@ impl Tin<'_> {
         self.smallest.max(used)
     }
 
+    /// The most that another way of the part can save on this ink against one that uses so much.
+    pub(crate) fn advantage(&self, used: i64) -> i128 {
+        if self.shared {
+            // The other parts may have emptied the tin, so that every gram counts; and a cent may be gained by rounding.
+            self.rate.amount(used).unwrap_or(i128::MAX / 4) + 1
+        } else {
+            self.cost(used) - self.cost(0)
+        }
+    }
+
     fn cost(&self, used: i64) -> i128 {
         self.rate.amount(self.bought(used)).unwrap_or(i128::MAX / 4)
     }

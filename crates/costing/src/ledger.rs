@@ -26,16 +26,37 @@ pub(crate) trait Ledger {
         item: impl FnOnce() -> String,
         inputs: impl FnOnce() -> Vec<Input>,
     );
+
+    /// Whether the charges so far are too many to be worth going on; no charge is ever negative.
+    fn is_beyond(&self) -> bool {
+        false
+    }
 }
 
 /// Adds amounts up, in smallest units of the currency.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(crate) struct Total {
     sum: i128,
+    limit: i128,
     overflow: bool,
 }
 
+impl Default for Total {
+    fn default() -> Self {
+        Self::up_to(i128::MAX)
+    }
+}
+
 impl Total {
+    /// Is beyond once the sum is more than the limit.
+    pub(crate) fn up_to(limit: i128) -> Self {
+        Self {
+            sum: 0,
+            limit,
+            overflow: false,
+        }
+    }
+
     /// `None` when an amount could not be kept.
     pub(crate) fn sum(&self) -> Option<i128> {
         (!self.overflow).then_some(self.sum)
@@ -57,6 +78,10 @@ impl Ledger for Total {
             Some(sum) => self.sum = sum,
             None => self.overflow = true,
         }
+    }
+
+    fn is_beyond(&self) -> bool {
+        self.sum > self.limit
     }
 }
 

@@ -46,31 +46,30 @@ pub(crate) struct Needs {
     cut_pieces: u64,
     cut_set_ups: u32,
     sections: u32,
+    /// Sheets into the first run, for each class and group of sections.
+    group_sheets: Vec<u64>,
     kilograms: Vec<f64>,
     /// Ink used, by ink, thousandths of a kilogram.
     pub(crate) used: Vec<i64>,
 }
 
 impl Needs {
+    /// Empties everything, keeping the memory.
     fn clear(&mut self, inks: usize) {
-        let (mut kilograms, mut used) = (
-            std::mem::take(&mut self.kilograms),
-            std::mem::take(&mut self.used),
-        );
-        kilograms.clear();
-        kilograms.resize(inks, 0.0);
-        used.clear();
-        used.resize(inks, 0);
-        *self = Self {
-            kilograms,
-            used,
-            ..Self::default()
-        };
+        let mut last = std::mem::take(self);
+        last.group_sheets.clear();
+        last.kilograms.clear();
+        last.kilograms.resize(inks, 0.0);
+        last.used.clear();
+        last.used.resize(inks, 0);
+        self.group_sheets = last.group_sheets;
+        self.kilograms = last.kilograms;
+        self.used = last.used;
     }
 }
 
 impl PartJob<'_> {
-    /// Works out and charges one way. `None`, with nothing charged, when a work style cannot print these inks.
+    /// Works out and charges one way. `None` when a work style cannot print these inks, or when the ledger has enough.
     pub(crate) fn charge(
         &self,
         way: &Way,
@@ -80,6 +79,10 @@ impl PartJob<'_> {
         self.work_out(way, needs)?;
         self.charge_paper(way, needs, ledger);
         self.charge_press(way, needs, ledger);
+        if ledger.is_beyond() {
+            return None;
+        }
+        self.work_out_ink(way, needs)?;
         self.charge_ink(needs, ledger);
         self.charge_finishing(way, needs, ledger);
         Some(())
@@ -91,6 +94,26 @@ impl PartJob<'_> {
             let runs = self.class_runs(way, class, placement.style)?;
             let pieces = self.pieces(placement.up);
             self.add_class(way, (runs, placement.up, pieces), needs);
+        }
+        Some(())
+    }
+
+    /// Ink on every sheet that enters the press, and what is lost in the units.
+    fn work_out_ink(&self, way: &Way, needs: &mut Needs) -> Option<()> {
+        let mut sheets = needs.group_sheets.iter();
+        for (class, placement) in way.placements.iter().enumerate() {
+            let runs = self.class_runs(way, class, placement.style)?;
+            for (group, sheets) in runs.groups.iter().zip(&mut sheets) {
+                let copies = f64::from(placement.up) * *sheets as f64;
+                for (ink, area) in &group.areas {
+                    let covered_m2 = area * copies;
+                    needs.kilograms[*ink] += covered_m2 * self.runs.films[*ink] / 1_000.0;
+                }
+            }
+            for (ink, times) in &runs.hung {
+                let loss = self.inks[*ink].given.fixed_loss_kg.value;
+                needs.kilograms[*ink] += f64::from(*times) * loss;
+            }
         }
         for (used, kilograms) in needs.used.iter_mut().zip(&needs.kilograms) {
             *used = thousandths(*kilograms).unwrap_or(i64::MAX);
@@ -140,14 +163,7 @@ impl PartJob<'_> {
                 needs.cut_pieces += pieces * u64::from(group.sections);
                 needs.cut_set_ups += group.sections;
             }
-            for (ink, area) in &group.areas {
-                let covered_m2 = area * f64::from(up) * sheets as f64;
-                needs.kilograms[*ink] += covered_m2 * self.runs.films[*ink] / 1_000.0;
-            }
-        }
-        for (ink, times) in &runs.hung {
-            let loss = self.inks[*ink].given.fixed_loss_kg.value;
-            needs.kilograms[*ink] += f64::from(*times) * loss;
+            needs.group_sheets.push(sheets);
         }
     }
 

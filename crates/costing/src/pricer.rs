@@ -131,10 +131,22 @@ impl<'a> Pricer<'a> {
     ) -> Vec<Result<Vec<Money>, CannotPrint>> {
         let totals = |plan| {
             let plan = self.prepare(plan)?;
-            quantities.iter().map(|q| plan.total(*q)).collect()
+            let mut nearby = vec![0; plan.runs.len()];
+            let totals = quantities.iter().map(|q| plan.total_from(*q, &mut nearby));
+            totals.collect()
         };
         plans.par_iter().map(totals).collect()
     }
+}
+
+/// Which ways are priced.
+#[derive(Debug, Clone, Copy)]
+pub(crate) enum Search<'s> {
+    /// All of them.
+    All,
+    /// Those that may still be the cheapest; the one named for each part comes first, because a good start ends most others
+    /// early.
+    Contenders(&'s [usize]),
 }
 
 /// One ink set brought together with the rates.
@@ -149,13 +161,21 @@ pub struct PricedPlan<'p> {
 impl PricedPlan<'_> {
     /// The cheapest total at a quantity.
     pub fn total(&self, quantity: u64) -> Result<Money, CannotPrint> {
-        let priced = self.price_ways(quantity)?;
+        let mut nearby = vec![0; self.runs.len()];
+        self.total_from(quantity, &mut nearby)
+    }
+
+    /// As [`PricedPlan::total`], starting from the ways that were cheapest nearby and leaving there the ways that are now.
+    fn total_from(&self, quantity: u64, nearby: &mut Vec<usize>) -> Result<Money, CannotPrint> {
         let tins = self.tins();
+        let priced = self.price_ways(quantity, Search::Contenders(nearby))?;
         let choice = Choice {
             parts: &priced,
             tins: &tins,
         };
         let cheapest = choice.cheapest().ok_or(CannotPrint::AmountTooLarge)?;
+        let picks = cheapest.picks.iter().zip(&priced);
+        *nearby = picks.map(|(pick, prices)| prices.ways[*pick].0).collect();
         self.close(cheapest.cost, quantity)
     }
 
@@ -205,8 +225,12 @@ impl PricedPlan<'_> {
         }
     }
 
-    /// Costs of all ways of all parts.
-    pub(crate) fn price_ways(&self, quantity: u64) -> Result<Vec<PartPrices>, CannotPrint> {
+    /// Costs of the ways of all parts.
+    pub(crate) fn price_ways(
+        &self,
+        quantity: u64,
+        search: Search<'_>,
+    ) -> Result<Vec<PartPrices>, CannotPrint> {
         if !(1..=MOST_COPIES).contains(&quantity) {
             return Err(CannotPrint::Quantity {
                 quantity,
@@ -214,22 +238,45 @@ impl PricedPlan<'_> {
             });
         }
         let tins = self.tins();
+        let price = |part| self.price_part((part, quantity), search, &tins);
+        (0..self.runs.len()).map(price).collect()
+    }
+
+    fn price_part(
+        &self,
+        (part, quantity): (usize, u64),
+        search: Search<'_>,
+        tins: &[Tin<'_>],
+    ) -> Result<PartPrices, CannotPrint> {
+        let job = self.part_job(part, quantity);
+        let all = &self.pricer.parts[part].0.all;
         let mut needs = Needs::default();
-        let mut priced = Vec::with_capacity(self.runs.len());
-        for part in 0..self.runs.len() {
-            let job = self.part_job(part, quantity);
-            let mut prices = PartPrices::default();
-            for (n, way) in self.pricer.parts[part].0.all.iter().enumerate() {
-                let mut ledger = Total::default();
-                if job.charge(way, &mut needs, &mut ledger).is_some() {
-                    let sum = ledger.sum().ok_or(CannotPrint::AmountTooLarge)?;
-                    prices.ways.push((n, sum));
-                    prices.used.extend(tins.iter().map(|t| needs.used[t.ink]));
+        let mut prices = PartPrices::default();
+        let mut limit = i128::MAX;
+        let mut price = |n: usize, prices: &mut PartPrices| {
+            let mut ledger = Total::up_to(limit);
+            if job.charge(&all[n], &mut needs, &mut ledger).is_some() {
+                let sum = ledger.sum().ok_or(CannotPrint::AmountTooLarge)?;
+                prices.ways.push((n, sum));
+                prices.used.extend(tins.iter().map(|t| needs.used[t.ink]));
+                if let Search::Contenders(_) = search {
+                    let saved = tins.iter().map(|tin| tin.advantage(needs.used[tin.ink]));
+                    limit = limit.min(saved.fold(sum, i128::saturating_add));
                 }
             }
-            priced.push(prices);
+            Ok(())
+        };
+        let first = match search {
+            Search::All => None,
+            Search::Contenders(nearby) => Some(nearby[part]),
+        };
+        for n in first
+            .into_iter()
+            .chain((0..all.len()).filter(|n| Some(*n) != first))
+        {
+            price(n, &mut prices)?;
         }
-        Ok(priced)
+        Ok(prices)
     }
 
     pub(crate) fn part_job(&self, part: usize, quantity: u64) -> PartJob<'_> {

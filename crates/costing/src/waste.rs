@@ -35,6 +35,10 @@ impl Spoiled {
 
 /// `value * times / by`, rounded up.
 fn divide_up(value: u64, times: u64, by: u64) -> u64 {
+    // Almost always: a 64-bit division is several times faster.
+    if let Some(exact) = value.checked_mul(times) {
+        return exact.div_ceil(by);
+    }
     let exact = u128::from(value) * u128::from(times);
     u64::try_from(exact.div_ceil(u128::from(by))).unwrap_or(u64::MAX)
 }

@@ -10,14 +10,14 @@ use crate::ledger::{Charge, Ledger, Lines};
 use crate::line::{CostLine, Input, Stage, Unit};
 use crate::part_cost::Needs;
 use crate::press::{RunShape, RunSheets};
-use crate::pricer::{PricedPlan, seen_style};
+use crate::pricer::{PricedPlan, Search, seen_style};
 use crate::rate::decimal;
 use crate::ways::Way;
 
 impl PricedPlan<'_> {
     /// The cheapest way at a quantity, line by line.
     pub fn estimate(&self, quantity: u64) -> Result<Estimate, CannotPrint> {
-        let priced = self.price_ways(quantity)?;
+        let priced = self.price_ways(quantity, Search::All)?;
         let tins = self.tins();
         let choice = Choice {
             parts: &priced,
