@@ -22,7 +22,7 @@ pub struct PressSpread {
     pub p95: f64,
 }
 
-/// Samples of a run. Even, because they come in mirrored pairs.
+/// Samples of a run.
 pub(crate) const SAMPLES: usize = 400;
 
 /// Deviations per sample: the film and the tone value of four inks.
@@ -162,36 +162,135 @@ pub(crate) fn spread(mut differences: Vec<f64>) -> PressSpread {
 }
 
 /// The samples in standard deviations, drawn once from a fixed seed.
+///
+/// A Latin hypercube (M. D. `McKay` and others 1979): each deviation takes every quantile of the normal distribution
+/// exactly once, in an order of its own, so that even a build of one ink is sampled evenly.
 pub(crate) static DRAWS: LazyLock<Vec<[f64; DEVIATIONS]>> = LazyLock::new(|| {
-    let mut normal = NormalDraws {
+    let quantiles: Vec<f64> = (0..SAMPLES)
+        .map(|i| normal_quantile((i as f64 + 0.5) / SAMPLES as f64))
+        .collect();
+    let mut numbers = SplitMix {
         state: 0x1b5e_77a1_9c3d_0f42,
     };
-    let mut draws = Vec::with_capacity(SAMPLES);
-    while draws.len() < SAMPLES {
-        let draw: [f64; DEVIATIONS] = std::array::from_fn(|_| normal.next());
-        draws.push(draw);
-        draws.push(draw.map(|z| -z));
+    let mut draws = vec![[0.0; DEVIATIONS]; SAMPLES];
+    for deviation in 0..DEVIATIONS {
+        let mut order = quantiles.clone();
+        for i in (1..SAMPLES).rev() {
+            order.swap(i, (numbers.next() % (i as u64 + 1)) as usize);
+        }
+        for (draw, value) in draws.iter_mut().zip(order) {
+            draw[deviation] = value;
+        }
     }
     draws
 });
 
-/// Normally distributed numbers: a `SplitMix64` stream (Steele, Lea and Flood 2014) through Box and Muller's transform.
-pub(crate) struct NormalDraws {
-    pub(crate) state: u64,
+/// The value below which a share of the standard normal distribution lies, by bisection.
+fn normal_quantile(share: f64) -> f64 {
+    let (mut low, mut high) = (-8.0, 8.0);
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        let below = 0.5 * libm::erfc(-middle * std::f64::consts::FRAC_1_SQRT_2);
+        if below < share {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    0.5 * (low + high)
 }
 
-impl NormalDraws {
-    pub(crate) fn next(&mut self) -> f64 {
-        let radius = (-2.0 * libm::log(self.uniform())).sqrt();
-        radius * libm::cos(std::f64::consts::TAU * self.uniform())
-    }
+/// A stream of whole numbers. Source: Steele, Lea and Flood 2014.
+struct SplitMix {
+    state: u64,
+}
 
-    /// A number above 0 and at most 1.
-    fn uniform(&mut self) -> f64 {
+impl SplitMix {
+    fn next(&mut self) -> u64 {
         self.state = self.state.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.state;
         z = (z ^ z >> 30).wrapping_mul(0xbf58_476d_1ce4_e5b9);
         z = (z ^ z >> 27).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ z >> 31) >> 11) as f64 / (1_u64 << 53) as f64 + f64::EPSILON / 2.0
+        z ^ z >> 31
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shipped;
+
+    /// Every deviation at once through the whole model, for many draws.
+    fn sampled_in_full(
+        condition: &PrintingCondition,
+        tones: [f64; 4],
+        target: LabD50,
+        variation: &Variation,
+    ) -> PressSpread {
+        let mut numbers = SplitMix { state: 77 };
+        let mut normal =
+            || normal_quantile(((numbers.next() >> 11) as f64 + 0.5) / (1_u64 << 53) as f64);
+        let differences = (0..6000).map(|_| {
+            let densities: [f64; 4] = std::array::from_fn(|i| {
+                let z = normal();
+                if tones[i] > 0.0 {
+                    z * 0.5 * variation.density_two_sd
+                } else {
+                    0.0
+                }
+            });
+            let moved: [f64; 4] = std::array::from_fn(|i| {
+                moved_tone(tones[i], normal() * 0.5 * variation.tone_two_sd)
+            });
+            let printed = FilmModel::at(condition, moved).shifted(condition.lab(moved), densities);
+            delta_e00(target, printed)
+        });
+        spread(differences.collect())
+    }
+
+    #[test]
+    fn quick_spread_agrees_with_full_sampling() {
+        for info in crate::shipped_names() {
+            let condition = shipped(&info.name).expect("a shipped condition opens");
+            for tones in [
+                [0.0, 60.0, 90.0, 0.0],
+                [50.0, 40.0, 40.0, 10.0],
+                [100.0, 80.0, 0.0, 20.0],
+                [0.0, 0.0, 0.0, 50.0],
+                [10.0, 5.0, 15.0, 0.0],
+            ] {
+                for variation in [Variation::CONTROLLED, Variation::LIMIT] {
+                    let target = condition.lab(tones);
+                    let quick = build_on_press(condition, tones, target, &variation);
+                    let full = sampled_in_full(condition, tones, target, &variation);
+                    let allowed = 0.08 * full.p95 + 0.1;
+                    assert!(
+                        (quick.p95 - full.p95).abs() < allowed,
+                        "{} {tones:?} {quick:?} {full:?}",
+                        info.name
+                    );
+                    assert!(
+                        (quick.median - full.median).abs() < allowed,
+                        "{} {tones:?} {quick:?} {full:?}",
+                        info.name
+                    );
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn draws_are_standard_normal() {
+        for deviation in 0..DEVIATIONS {
+            let square: f64 = DRAWS
+                .iter()
+                .map(|d| d[deviation] * d[deviation])
+                .sum::<f64>()
+                / SAMPLES as f64;
+            assert!(
+                (square - 1.0).abs() < 0.2,
+                "deviation {deviation}: {square}"
+            );
+        }
     }
 }
