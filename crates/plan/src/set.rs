@@ -6,7 +6,7 @@ use inkset_spec::Job;
 use rayon::prelude::*;
 
 use crate::candidates::{RowCandidates, Solids, subset, used};
-use crate::{Rendering, RenderingKind, Row, Verdict, coverage};
+use crate::{Rendering, Row, Verdict, coverage};
 
 /// How much worse than four process inks a set may print a colour that both miss, ΔE00.
 ///
@@ -37,13 +37,11 @@ impl PlannedSet {
             .fold(0.0, f64::max)
     }
 
-    /// Largest ΔE00 on press as a share of the row's tolerance; 1 or less = everything holds.
-    pub fn worst_share_of_tolerance(&self, rows: &[Row]) -> f64 {
-        self.renderings
-            .iter()
-            .zip(rows)
-            .map(|(r, row)| r.delta_e_on_press / row.tolerance)
-            .fold(0.0, f64::max)
+    /// One number to compare sets by colour, smaller is better: fewer misses, then fewer drifts, then the smaller worst ΔE00.
+    pub fn colour_rank(&self) -> f64 {
+        let counted = |verdict| self.count(verdict) as f64;
+        // A ΔE00 stays below 1,000, and a job below 1,000 colours, so that no term reaches the next.
+        counted(Verdict::Misses) * 1e6 + counted(Verdict::Drifts) * 1e3 + self.worst_delta_e()
     }
 
     /// The worst verdict of all rows.
@@ -244,13 +242,4 @@ fn no_worse(one: &PlannedSet, other: &PlannedSet) -> bool {
         .zip(&other.renderings)
         .all(|(a, b)| a.as_good_as(b))
         && coverage::no_more_ink(&one.print, &other.print)
-}
-
-impl PlannedSet {
-    /// Whether some row is printed out of reach.
-    pub fn leaves_a_miss(&self) -> bool {
-        self.renderings
-            .iter()
-            .any(|r| r.kind == RenderingKind::OutOfReach)
-    }
 }

@@ -2,7 +2,7 @@
 
 use inkset_costing::{CostLine, Estimate};
 use inkset_plan::{PlannedSet, Verdict};
-use inkset_spec::{FileRole, Place, RateCard};
+use inkset_spec::{FileRole, Job, Part, Place, ProductKind, RateCard};
 use inkset_units::{Currency, Money};
 
 use crate::document::{Cell, Column, Document, Table};
@@ -126,7 +126,6 @@ fn opening(document: &mut Document, report: &PriceReport<'_>) {
 }
 
 fn job_in_words(report: &PriceReport<'_>) -> String {
-    use inkset_spec::ProductKind;
     let job = report.plan.job;
     let kind = match job.product.kind.value {
         ProductKind::Flat => "Flat sheet",
@@ -136,14 +135,18 @@ fn job_in_words(report: &PriceReport<'_>) -> String {
     let parts: Vec<String> = job
         .parts
         .iter()
-        .map(|part| {
-            format!(
-                "{}: {} pages on {}",
-                part.name.value, part.pages.value, part.stock.value
-            )
-        })
+        .map(|part| part_in_words(job, part))
         .collect();
     format!("{kind}, {}; {}", job.product.trim.value, parts.join("; "))
+}
+
+fn part_in_words(job: &Job, part: &Part) -> String {
+    let printed = match (job.product.kind.value, part.pages.value) {
+        (ProductKind::Flat, 1) => "printed on one side".to_owned(),
+        (ProductKind::Flat, _) => "printed on both sides".to_owned(),
+        (_, pages) => format!("{pages} pages"),
+    };
+    format!("{}: {printed} of {}", part.name.value, part.stock.value)
 }
 
 fn colours(document: &mut Document, report: &PriceReport<'_>) {
@@ -166,10 +169,10 @@ fn options(document: &mut Document, report: &PriceReport<'_>) {
         Column::figures("worst ΔE"),
         Column::words("Colours"),
     ]);
-    for (at, option) in report.shown() {
+    for (number, (_, option)) in report.shown().enumerate() {
         let first = &option.estimates[0];
         table.row(vec![
-            Cell::Count(at as u64 + 1),
+            Cell::Count(number as u64 + 1),
             Cell::text(option.name()),
             Cell::Count(u64::from(first.units_needed())),
             Cell::text(press_text(first)),
@@ -191,7 +194,13 @@ fn options(document: &mut Document, report: &PriceReport<'_>) {
     let hidden = report.options.len() - report.shown().count();
     if hidden > 0 {
         document.text(format!(
-            "{hidden} more ink sets cost more and print no better; `--format json` lists them."
+            "{hidden} more ink {} and print no better; `--format json` lists {}.",
+            if hidden == 1 {
+                "set would cost more"
+            } else {
+                "sets would cost more"
+            },
+            if hidden == 1 { "it" } else { "them" }
         ));
     }
 }
@@ -213,8 +222,8 @@ fn prices(report: &PriceReport<'_>, quantities: std::ops::Range<usize>) -> Table
         ))
     }));
     let mut table = Table::new(columns);
-    for (at, option) in report.shown() {
-        let mut cells = vec![Cell::Count(at as u64 + 1), Cell::text(option.name())];
+    for (number, (_, option)) in report.shown().enumerate() {
+        let mut cells = vec![Cell::Count(number as u64 + 1), Cell::text(option.name())];
         cells.extend(
             quantities
                 .clone()
@@ -263,9 +272,9 @@ fn choice_text(report: &PriceReport<'_>, quantity: usize, best: usize) -> String
     let option = &report.options[best];
     let why = match option.set.verdict() {
         Verdict::Holds => "the cheapest in which every colour holds",
-        Verdict::Drifts => "the cheapest in which no colour misses; none holds them all on press",
+        Verdict::Drifts => "the cheapest in which no colour misses and fewest drift; no option holds them all on press",
         Verdict::Misses => {
-            "the nearest in colour; no option brings every colour within its tolerance"
+            "the cheapest in which fewest colours miss; no option brings them all within tolerance"
         }
     };
     let extra = match report.difference(option, quantity) {
@@ -324,7 +333,7 @@ fn breakdown(
         Column::figures(format!("{currency}")),
     ]);
     for line in &estimate.lines {
-        table.row(line_cells(line, currency));
+        table.row(line_cells(report, line));
     }
     table.total(vec![
         Cell::text("Total"),
@@ -336,17 +345,23 @@ fn breakdown(
     document.table(table);
 }
 
-fn line_cells(line: &CostLine, currency: Currency) -> Vec<Cell> {
+fn line_cells(report: &PriceReport<'_>, line: &CostLine) -> Vec<Cell> {
+    let parts = &report.plan.job.parts;
+    let part = line
+        .part
+        .filter(|_| parts.len() > 1)
+        .map(|part| &parts[part].name.value);
+    let item = part.map_or(line.item.clone(), |part| format!("{part}: {}", line.item));
     vec![
         Cell::text(line.stage.name()),
-        Cell::text(&line.item),
+        Cell::text(item),
         Cell::text(format!(
             "{}\u{a0}{}",
             grouped(&line.quantity.normalize().to_string()),
             line.unit.name()
         )),
         Cell::text(grouped(&line.rate.amount().normalize().to_string())),
-        Cell::Money(line.amount, currency),
+        Cell::Money(line.amount, report.currency()),
     ]
 }
 

@@ -153,12 +153,20 @@ impl Size {
 
 impl fmt::Display for Size {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "{} × {} mm",
-            short(self.width.mm()),
-            short(self.height.mm())
-        )
+        let (width, height) = (self.width.mm(), self.height.mm());
+        if self.is_in_inches() {
+            return write!(f, "{} × {} in", inches(width), inches(height));
+        }
+        write!(f, "{} × {} mm", short(width), short(height))
+    }
+}
+
+impl Size {
+    /// Whether the size was meant in inches: not whole millimetres, but whole 32nds of an inch.
+    fn is_in_inches(self) -> bool {
+        let edges = [self.width.mm(), self.height.mm()];
+        let whole = |value: f64| (value - value.round()).abs() < 1e-3;
+        !edges.iter().all(|mm| whole(*mm)) && edges.iter().all(|mm| whole(mm / 25.4 * 32.0))
     }
 }
 
@@ -248,8 +256,19 @@ fn tidy(millimetres: f64) -> f64 {
 
 /// At most two decimals, none that are zero.
 fn short(value: f64) -> String {
-    let text = format!("{value:.2}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    without_zeros(&format!("{value:.2}"))
+}
+
+/// Inches down to 32nds.
+fn inches(millimetres: f64) -> String {
+    without_zeros(&format!("{:.5}", millimetres / 25.4))
+}
+
+fn without_zeros(decimal: &str) -> String {
+    decimal
+        .trim_end_matches('0')
+        .trim_end_matches('.')
+        .to_owned()
 }
 
 #[cfg(test)]
@@ -289,10 +308,7 @@ mod tests {
             Size::parse("8.5x11 in").unwrap(),
             Size::parse("Letter").unwrap()
         );
-        assert_eq!(
-            Size::parse("8.5x11in").unwrap().to_string(),
-            "215.9 × 279.4 mm"
-        );
+        assert_eq!(Size::parse("8.5x11in").unwrap().to_string(), "8.5 × 11 in");
         assert_eq!(
             Millimetres::parse("0.125 in").unwrap(),
             Millimetres::new(3.175).unwrap()

@@ -11,7 +11,7 @@ pub(crate) fn check(args: &CheckArgs, out: &mut Output) -> Result<(), CliError> 
     conditions_of(&loaded, out)?;
     let (job, card) = (&loaded.job, &loaded.card);
     out.data(&format!(
-        "{}: no mistakes. {} parts, {} colours, {} pictures, {} quantities; {} presses, {} stocks. {} values assumed.\n",
+        "{}: no mistakes. Parts {}, colours {}, pictures {}, quantities {}; presses {}, stocks {}. Values assumed {}.\n",
         job.title,
         job.parts.len(),
         job.colours.len(),

@@ -26,7 +26,7 @@ pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> 
             .first()
             .map_or(CliError::Told, |(_, why)| told(why, out)));
     }
-    mark_frontier(&mut options, &plan);
+    mark_frontier(&mut options);
     let mut cautions = price_cautions(&loaded.card);
     cautions.extend(super::cautions(&plan.notes));
     cautions.extend(
@@ -49,9 +49,7 @@ pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> 
         four_ink: options
             .iter()
             .position(|option| option.set.name == *four_ink),
-        best: (0..quantities.len())
-            .map(|at| best(&options, &plan, at))
-            .collect(),
+        best: (0..quantities.len()).map(|at| best(&options, at)).collect(),
         quantities,
         options,
         assumptions: loaded.assumptions,
@@ -117,22 +115,18 @@ fn priced<'a>(
     (options, refused)
 }
 
-fn mark_frontier(options: &mut [PricedOption<'_>], plan: &Plan) {
+/// The frontier compares price and colour: fewer misses, then fewer drifts, then the smaller worst ΔE.
+fn mark_frontier(options: &mut [PricedOption<'_>]) {
     let n_quantities = options.first().map_or(0, |option| option.estimates.len());
-    let measures: Vec<[f64; 2]> = options
+    let colour: Vec<[f64; 1]> = options
         .iter()
-        .map(|option| {
-            [
-                option.set.worst_delta_e(),
-                option.set.worst_share_of_tolerance(&plan.rows),
-            ]
-        })
+        .map(|option| [option.set.colour_rank()])
         .collect();
     for quantity in 0..n_quantities {
         let totals: Vec<_> = options
             .iter()
-            .zip(&measures)
-            .map(|(option, measures)| (option.estimates[quantity].total, measures.as_slice()))
+            .zip(&colour)
+            .map(|(option, colour)| (option.estimates[quantity].total, colour.as_slice()))
             .collect();
         for (option, on) in options.iter_mut().zip(frontier(&totals)) {
             option.on_frontier.push(on);
@@ -140,16 +134,12 @@ fn mark_frontier(options: &mut [PricedOption<'_>], plan: &Plan) {
     }
 }
 
-fn best(options: &[PricedOption<'_>], plan: &Plan, quantity: usize) -> usize {
+fn best(options: &[PricedOption<'_>], quantity: usize) -> usize {
     let weighed: Vec<Weighed> = options
         .iter()
         .map(|option| Weighed {
-            verdict: match option.set.verdict() {
-                Verdict::Holds => 0,
-                Verdict::Drifts => 1,
-                Verdict::Misses => 2,
-            },
-            share_of_tolerance: option.set.worst_share_of_tolerance(&plan.rows),
+            misses: option.set.count(Verdict::Misses),
+            drifts: option.set.count(Verdict::Drifts),
             total: option.estimates[quantity].total,
         })
         .collect();
