@@ -3,12 +3,13 @@
 //! `test` is what the README and CI call: it checks the tools it needs, then runs format, lints, tests and docs.
 
 mod conditions;
+mod licences;
 
 use std::process::{Command, ExitCode};
 
 const USAGE: &str = "usage: cargo xtask TASK
 
-  test         format check, lints, all tests, doc tests, docs: what CI runs
+  test         format check, licences, lints, all tests, doc tests, docs: what CI runs
   bench        benchmarks, one after the other
   conditions   recompute the dense grids of the shipped printing conditions
 ";
@@ -36,6 +37,7 @@ fn test() -> Result<(), String> {
         have(component)?;
     }
     cargo(&["fmt", "--all", "--check"])?;
+    licences::run()?;
     cargo(&[
         "clippy",
         "--workspace",
