@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use serde_json::Value;
 
-use crate::run::{inkset, root};
+use crate::run::{inkset, inkset_with, root};
 
 fn demo_jobs() -> Vec<String> {
     let mut jobs: Vec<String> = std::fs::read_dir(root().join("jobs"))
@@ -289,4 +289,16 @@ fn csv_has_every_line_of_every_option() {
         .sum();
     let csv = inkset(&["price", "jobs/minimal.toml", "--lines", "--format", "csv"]).stdout;
     assert_eq!(csv.lines().count(), lines + 1);
+}
+
+#[test]
+fn results_do_not_depend_on_the_number_of_threads() {
+    for job in demo_jobs() {
+        let path = format!("jobs/{job}");
+        let arguments = ["price", &path, "--format", "json"];
+        let [one, two] = ["1", "2"]
+            .map(|threads| inkset_with(&[("RAYON_NUM_THREADS", threads)], &arguments).stdout);
+        assert!(!one.is_empty());
+        assert_eq!(one, two, "{job}");
+    }
 }

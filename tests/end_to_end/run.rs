@@ -39,11 +39,24 @@ pub(crate) fn inkset(arguments: &[&str]) -> Run {
     inkset_in(&root(), arguments)
 }
 
+/// Runs `inkset` from the root with further environment variables.
+pub(crate) fn inkset_with(variables: &[(&str, &str)], arguments: &[&str]) -> Run {
+    run(&root(), variables, arguments)
+}
+
 /// Runs `inkset` from another folder.
 pub(crate) fn inkset_in(folder: &Path, arguments: &[&str]) -> Run {
+    run(folder, &[], arguments)
+}
+
+fn run(folder: &Path, variables: &[(&str, &str)], arguments: &[&str]) -> Run {
+    // A cache of its own: no test meets what another program or an earlier version left behind.
+    let cache = Path::new(env!("CARGO_TARGET_TMPDIR")).join("cache");
     let output = Command::new(env!("CARGO_BIN_EXE_inkset"))
         .args(arguments)
         .current_dir(folder)
+        .env("INKSET_CACHE", cache)
+        .envs(variables.iter().copied())
         .env_remove("COLUMNS")
         .stdin(Stdio::null())
         .output()
