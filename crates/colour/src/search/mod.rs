@@ -147,6 +147,12 @@ fn refine_subsets<'a>(
     refined
 }
 
+/// ΔE00 beyond which the valleys of the difference wind so much that the polish walks in all directions.
+const FAR: f64 = 14.0;
+
+/// Widths of that walk, percent.
+const FAR_WIDTHS: [f64; 8] = [8.0, 4.0, 2.0, 1.0, 0.5, 0.25, 0.1, 0.04];
+
 /// Follows the kinks of the grid to the bottom for the subsets that could still be the best.
 fn polish_best(refined: &mut [(Problem<'_>, Point)]) {
     let Some(best) = refined.first().map(|(_, point)| point.delta_e) else {
@@ -154,7 +160,11 @@ fn polish_best(refined: &mut [(Problem<'_>, Point)]) {
     };
     for (problem, point) in refined.iter_mut() {
         if point.delta_e < best * 1.03 + 0.3 && point.delta_e > 0.005 {
-            *point = problem.polish(*point);
+            *point = if best > FAR {
+                problem.walk(*point, &FAR_WIDTHS, 4)
+            } else {
+                problem.polish(*point)
+            };
         }
     }
     refined.sort_by(|p, q| p.1.delta_e.total_cmp(&q.1.delta_e));

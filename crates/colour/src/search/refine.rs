@@ -146,24 +146,36 @@ impl<'a> Problem<'a> {
         let mut best = point;
         for &width in widths {
             for _ in 0..12 {
-                let before = best.delta_e;
+                let before = best;
                 for shift in shifts(self.subset, inks) {
-                    let tones = std::array::from_fn(|i| best.tones[i] + shift[i] * width);
-                    let next = if self.allows(tones) {
-                        self.point(tones)
-                    } else {
-                        continue;
-                    };
-                    if next.delta_e < best.delta_e {
-                        best = next;
-                    }
+                    let from = best.tones;
+                    self.try_shift(&mut best, from, shift.map(|s| s * width));
                 }
-                if before - best.delta_e < 1e-3 {
+                if before.delta_e - best.delta_e < 1e-3 {
                     break;
                 }
+                self.follow(&mut best, before.tones);
             }
         }
         best
+    }
+
+    /// Goes on in the direction that a round of moves has taken: valleys run for a while.
+    fn follow(&self, best: &mut Point, before: [f64; 4]) {
+        let (here, mut reach) = (best.tones, 1.0);
+        let way: [f64; 4] = std::array::from_fn(|i| here[i] - before[i]);
+        while reach < 20.0 && self.try_shift(best, here, way.map(|w| w * reach)) {
+            reach *= 2.0;
+        }
+    }
+
+    fn try_shift(&self, best: &mut Point, from: [f64; 4], shift: [f64; 4]) -> bool {
+        let next = self.point(self.moved(from, shift));
+        let is_better = next.delta_e < best.delta_e;
+        if is_better {
+            *best = next;
+        }
+        is_better
     }
 }
 
