@@ -90,6 +90,16 @@ impl Rendering {
             || (self.verdict == other.verdict && differences(self) < differences(other))
     }
 
+    /// Whether this one is nearer at the aim, whatever the tolerance; then on press.
+    pub(crate) fn nearer(&self, other: &Self) -> bool {
+        (self.delta_e, self.delta_e_on_press) < (other.delta_e, other.delta_e_on_press)
+    }
+
+    /// Whether this one keeps nearer on press, whatever the tolerance; then the smaller ΔE at the aim.
+    pub(crate) fn steadier(&self, other: &Self) -> bool {
+        (self.delta_e_on_press, self.delta_e) < (other.delta_e_on_press, other.delta_e)
+    }
+
     /// No worse than `other` in verdict and both differences.
     pub(crate) fn as_good_as(&self, other: &Self) -> bool {
         self.verdict <= other.verdict

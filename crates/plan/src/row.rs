@@ -64,14 +64,15 @@ pub(crate) fn rows(job: &Job, conditions: &Conditions<'_>) -> Vec<Row> {
 }
 
 fn row_name(job: &Job, colour: &Colour, tone: f64, part: Option<usize>) -> String {
-    let mut name = colour.name.value.clone();
-    if tone < 100.0 {
-        name.push_str(&format!(" {tone} %"));
-    }
-    if let Some(part) = part {
-        name.push_str(&format!(" ({})", job.parts[part].name.value));
-    }
-    name
+    let tint = if tone < 100.0 {
+        format!(" {tone} %")
+    } else {
+        String::new()
+    };
+    let on = part.map_or_else(String::new, |part| {
+        format!(" ({})", job.parts[part].name.value)
+    });
+    format!("{}{tint}{on}", colour.name.value)
 }
 
 /// The full colour, before any tint, on the paper of `part`.

@@ -74,23 +74,20 @@ pub(crate) fn worth_pricing(
     solids: &Solids,
     table: &[RowCandidates],
 ) -> (Vec<PlannedSet>, usize) {
-    let four_ink = choose(table, 15, always_bits(solids)).expect("four process inks print any row");
+    let four_ink = choose(table, (15, always_bits(solids)), Rendering::beats)
+        .expect("four process inks print any row");
     let floor: Vec<f64> = rows
         .iter()
         .zip(&four_ink)
         .map(|(row, four)| row.tolerance.max(four.delta_e + NO_WORSE_THAN_FOUR_INKS))
         .collect();
-    let mut chosen: Vec<Vec<Rendering>> = candidates(job, solids, table)
-        .into_par_iter()
-        .filter(|renderings| {
-            renderings
-                .iter()
-                .zip(&floor)
-                .all(|(r, &limit)| r.delta_e <= limit)
-        })
-        .collect();
+    let mut chosen = candidates(job, solids, table, &floor, Rendering::beats);
     chosen.push(four_ink.clone());
-    let sets = distinct(job, rows, solids, chosen);
+    let by_verdict = chosen.len();
+    for preference in [Rendering::nearer, Rendering::steadier] {
+        chosen.extend(candidates(job, solids, table, &floor, preference));
+    }
+    let sets = distinct(job, rows, solids, (chosen, by_verdict));
     let baseline = coverage::print_plan(job, rows, &four_ink, &solids.always);
     let kept = undominated(sets, &baseline);
     let four_ink = kept
@@ -100,8 +97,22 @@ pub(crate) fn worth_pricing(
     (kept, four_ink)
 }
 
-/// Every subset of the process inks that the pictures allow, with every subset of the optional solids.
-fn candidates(job: &Job, solids: &Solids, table: &[RowCandidates]) -> Vec<Vec<Rendering>> {
+/// Which of two renderings is to be preferred.
+type Preference = fn(&Rendering, &Rendering) -> bool;
+
+/// Every subset of the process inks that the pictures allow, with every subset of the optional solids; only those that
+/// print no row beyond its `floor`.
+fn candidates(
+    job: &Job,
+    solids: &Solids,
+    table: &[RowCandidates],
+    floor: &[f64],
+    preferred: Preference,
+) -> Vec<Vec<Rendering>> {
+    let within = |renderings: &Vec<Rendering>| {
+        let mut pairs = renderings.iter().zip(floor);
+        pairs.all(|(r, &limit)| r.delta_e <= limit)
+    };
     let needed = picture_inks(job);
     let n_always = solids.always.len();
     let pairs: Vec<(usize, usize)> = (0..16)
@@ -112,7 +123,8 @@ fn candidates(job: &Job, solids: &Solids, table: &[RowCandidates]) -> Vec<Vec<Re
         .collect();
     pairs
         .into_par_iter()
-        .filter_map(|(mask, optional)| choose(table, mask, optional | always_bits(solids)))
+        .filter_map(|(mask, chosen)| choose(table, (mask, chosen | always_bits(solids)), preferred))
+        .filter(within)
         .collect()
 }
 
@@ -130,8 +142,13 @@ fn always_bits(solids: &Solids) -> usize {
     (1 << solids.always.len()) - 1
 }
 
-/// The best rendering of every row; `None` when a row cannot be printed at all.
-fn choose(table: &[RowCandidates], mask: usize, solids: usize) -> Option<Vec<Rendering>> {
+/// The preferred rendering of every row with a subset of the process inks and of the solids; `None` when a row cannot be
+/// printed at all.
+fn choose(
+    table: &[RowCandidates],
+    (mask, solids): (usize, usize),
+    preferred: Preference,
+) -> Option<Vec<Rendering>> {
     table
         .iter()
         .map(|row| {
@@ -143,31 +160,44 @@ fn choose(table: &[RowCandidates], mask: usize, solids: usize) -> Option<Vec<Ren
             from_solids
                 .filter_map(|(_, rendering)| rendering.as_ref())
                 .chain(row.builds[mask].as_ref())
-                .reduce(|best, next| if next.beats(best) { next } else { best })
+                .reduce(|best, next| if preferred(next, best) { next } else { best })
                 .cloned()
         })
         .collect()
 }
 
 /// Sets that print the same way are one set, whatever they were formed from.
+///
+/// The first `by_verdict` of the choices print every colour at its best. The others take what is nearest at the aim, or on
+/// press, whatever the tolerance; they are worth having only where they keep some page free of an ink. Without them a
+/// looser tolerance could turn a colour to a build whose inks its pages do not carry, and make the job dearer.
 fn distinct(
     job: &Job,
     rows: &[Row],
     solids: &Solids,
-    chosen: Vec<Vec<Rendering>>,
+    (chosen, by_verdict): (Vec<Vec<Rendering>>, usize),
 ) -> Vec<PlannedSet> {
     let mut sets: Vec<PlannedSet> = Vec::new();
     let mut seen = std::collections::HashSet::new();
-    for renderings in chosen {
+    for (at, renderings) in chosen.into_iter().enumerate() {
         let key: Vec<_> = renderings
             .iter()
             .map(|r| (r.process, r.solid.map(|(c, tone)| (c, tone.to_bits()))))
             .collect();
         if seen.insert(key) {
-            sets.push(planned(job, rows, solids, renderings));
+            let set = planned(job, rows, solids, renderings);
+            if at < by_verdict || !sets.iter().any(|other| serves_as_well(other, &set)) {
+                sets.push(set);
+            }
         }
     }
     sets
+}
+
+/// Whether `one` gives every colour a verdict as good with no ink on any page that `other` has not there.
+fn serves_as_well(one: &PlannedSet, other: &PlannedSet) -> bool {
+    let mut pairs = one.renderings.iter().zip(&other.renderings);
+    pairs.all(|(a, b)| a.verdict <= b.verdict) && coverage::no_further_ink(&one.print, &other.print)
 }
 
 fn planned(job: &Job, rows: &[Row], solids: &Solids, renderings: Vec<Rendering>) -> PlannedSet {

@@ -1,0 +1,90 @@
+//! Laws of planning, through to the price: what more freedom may never do.
+#![expect(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+
+mod support;
+
+use inkset_plan::{Plan, PlannedSet};
+use inkset_spec::Given;
+use inkset_units::DeltaE;
+use proptest::prelude::*;
+use support::{Brand, accepted, booklet, cheapest_accepted, planned};
+
+fn brand() -> impl Strategy<Value = Brand> {
+    let lab = (25.0..80.0, -70.0..75.0, -60.0..90.0);
+    (lab, 1.0..8.0).prop_map(|((l, a, b), tolerance)| Brand {
+        lab: [l, a, b],
+        tolerance,
+        solid: "allowed",
+    })
+}
+
+fn text_stock() -> impl Strategy<Value = &'static str> {
+    prop_oneof![Just("matt-135"), Just("offset-90")]
+}
+
+/// Whether a set of `plan` accepts every colour with no ink beyond those of `wanted`.
+fn still_accepted(plan: &Plan, wanted: &PlannedSet) -> bool {
+    accepted(plan).any(|set| {
+        wanted.process.contains_all(set.process)
+            && set.solids.iter().all(|solid| wanted.solids.contains(solid))
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 32, ..ProptestConfig::default() })]
+
+    #[test]
+    fn looser_tolerance_keeps_sets_accepted_and_never_costs(
+        brands in prop::collection::vec(brand(), 1..4),
+        stock in text_stock(),
+        which in 0_usize..3,
+        by in 0.1..4.0,
+    ) {
+        let job = booklet(stock, &brands);
+        let mut looser = job.clone();
+        // The first colour is the black of the text.
+        let colour = &mut looser.colours[1 + which % brands.len()];
+        colour.tolerance = Given::assumed(DeltaE::new(colour.tolerance.value.value() + by).unwrap());
+        let (tight, loose) = (planned(&job), planned(&looser));
+        for set in accepted(&tight) {
+            prop_assert!(still_accepted(&loose, set), "{} is not accepted any more", set.name);
+        }
+        for copies in [1_000, 20_000] {
+            let before = cheapest_accepted(&job, &tight, copies);
+            let after = cheapest_accepted(&looser, &loose, copies);
+            if let Some(before) = before {
+                prop_assert!(after.is_some_and(|after| after <= before), "{before:?} -> {after:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn further_solid_never_makes_a_colour_worse_or_the_job_dearer(
+        brands in prop::collection::vec(brand(), 1..4),
+        stock in text_stock(),
+        which in 0_usize..3,
+    ) {
+        let job = booklet(stock, &brands);
+        let mut fewer = brands.clone();
+        let at = which % brands.len();
+        fewer[at].solid = "refused";
+        let without = booklet(stock, &fewer);
+        let (with, less) = (planned(&job), planned(&without));
+        for (row, name) in with.rows.iter().enumerate().map(|(at, row)| (at, &row.name)) {
+            let best = |plan: &Plan| {
+                plan.sets
+                    .iter()
+                    .map(|set| &set.renderings[row])
+                    .map(|r| (r.verdict, r.delta_e))
+                    .min_by(|p, q| p.0.cmp(&q.0).then(p.1.total_cmp(&q.1)))
+            };
+            prop_assert!(best(&with) <= best(&less), "{name}");
+        }
+        for copies in [1_000, 20_000] {
+            if let Some(before) = cheapest_accepted(&without, &less, copies) {
+                let after = cheapest_accepted(&job, &with, copies);
+                prop_assert!(after.is_some_and(|after| after <= before), "{before:?} -> {after:?}");
+            }
+        }
+    }
+}
