@@ -6,7 +6,7 @@ use crate::exact::ExactModel;
 use crate::grid::{Grid, Tangent};
 use crate::neugebauer::Neugebauer;
 use crate::search::StartNodes;
-use crate::table::{CharacterisationTable, ConditionInfo};
+use crate::table::{CharacterisationTable, ConditionInfo, Patch};
 use crate::{LabD50, stored};
 
 /// A function from ink tones to absolute Lab, with the limits of the process.
@@ -66,6 +66,42 @@ pub fn grid_from_table(table: &CharacterisationTable) -> Result<Vec<u8>, Conditi
         &model.areas,
         &Grid::compute(&model),
     ))
+}
+
+/// Computes the stored form of a condition given as a function, with an area model fitted to samples of it.
+pub(crate) fn grid_from_function(
+    info: &ConditionInfo,
+    lab: impl Fn([f64; 4]) -> LabD50,
+) -> Result<Vec<u8>, ConditionError> {
+    let patches: Vec<Patch> = sample_tones()
+        .into_iter()
+        .map(|tones| Patch {
+            tones,
+            lab: lab(tones),
+        })
+        .collect();
+    let areas = Neugebauer::fit(&patches).ok_or(ConditionError::NoPrimaries)?;
+    Ok(stored::encode(info, &areas, &Grid::sampled(lab)))
+}
+
+/// A coarse lattice of tones in percent and a fine ramp of each ink.
+fn sample_tones() -> Vec<[f64; 4]> {
+    let quarter = |i: usize| 25.0 * (i % 5) as f64;
+    let lattice = (0..625).map(|i| {
+        [
+            quarter(i / 125),
+            quarter(i / 25),
+            quarter(i / 5),
+            quarter(i),
+        ]
+    });
+    let ramps = (0..4).flat_map(|ink| {
+        let between = (1..20).filter(|step| step % 5 != 0);
+        between.map(move |step| {
+            std::array::from_fn(|i| if i == ink { 5.0 * f64::from(step) } else { 0.0 })
+        })
+    });
+    lattice.chain(ramps).collect()
 }
 
 impl PrintingCondition {

@@ -57,6 +57,15 @@ impl Grid {
             .collect()
     }
 
+    /// The stored form of the nodes of any function from tones in percent.
+    pub(crate) fn sampled(lab: impl Fn([f64; 4]) -> LabD50) -> Vec<[i16; 3]> {
+        let node = |at: usize| {
+            let tones = STRIDES.map(|stride| (at / stride % LEVELS) as f64 * STEP);
+            lab(tones).to_array().map(stored)
+        };
+        (0..NODES).map(node).collect()
+    }
+
     pub(crate) fn from_stored(stored: impl Iterator<Item = [i16; 3]>) -> Self {
         let unit = (1.0 / SCALE) as f32;
         let nodes = stored

@@ -11,6 +11,7 @@ mod curve;
 mod difference;
 mod exact;
 mod grid;
+mod icc;
 mod ink;
 mod lab;
 mod linear;
@@ -30,6 +31,10 @@ pub use condition::{
 };
 pub use difference::delta_e00;
 pub use exact::ExactModel;
+pub use icc::{
+    ASSUMED_INK_LIMIT, OutputProfile, ProfileProblem, grid_from_profile, is_icc_profile,
+    read_output_profile,
+};
 pub use ink::{ProcessInk, ProcessSet};
 pub use lab::{D50_WHITE, LabD50, Xyz, lab_from_srgb, lab_from_xyz, srgb_from_lab, xyz_from_lab};
 pub use press::{PressSpread, build_on_press};

@@ -4,6 +4,7 @@
 
 mod conditions;
 mod licences;
+mod test_data;
 
 use std::process::{Command, ExitCode};
 
@@ -11,6 +12,7 @@ const USAGE: &str = "usage: cargo xtask TASK
 
   test         format check, licences, lints, all tests, doc tests, docs: what CI runs
   bench        benchmarks, one after the other
+  test-data    fetch the files of Debian's packages that tests compare with; `test` does so too
   conditions   recompute the dense grids of the shipped printing conditions
 ";
 
@@ -19,6 +21,7 @@ fn main() -> ExitCode {
     let done = match task.as_deref() {
         Some("test") => test(),
         Some("bench") => cargo(&["bench", "--workspace"]),
+        Some("test-data") => test_data::run(),
         Some("conditions") => conditions::run(),
         _ => Err(USAGE.to_owned()),
     };
@@ -48,6 +51,7 @@ fn test() -> Result<(), String> {
         "warnings",
     ])?;
     cargo(&["build", "--locked", "--bin", "inkset"])?;
+    test_data::run()?;
     cargo(&["test", "--workspace", "--locked"])?;
     docs()
 }

@@ -1,0 +1,94 @@
+//! Fetches the profiles and tables that tests compare with, from Debian's packages.
+//!
+//! Nothing is installed: each package is downloaded, the wanted files are taken out, and the rest is thrown away.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+/// Packages, each with the files that tests read from it.
+const WANTED: &[(&str, &[&str])] = &[
+    (
+        "texlive-base",
+        &["usr/share/texlive/texmf-dist/tex/generic/colorprofiles/FOGRA39L_coated.icc"],
+    ),
+    (
+        "libgs-common",
+        &[
+            "usr/share/color/icc/ghostscript/default_cmyk.icc",
+            "usr/share/color/icc/ghostscript/ps_cmyk.icc",
+        ],
+    ),
+    ("krita-data", &["usr/share/color/icc/krita/cmyk.icm"]),
+    (
+        "scribus-data",
+        &["usr/share/scribus/profiles/ISOcoated_v2_300_bas.icc"],
+    ),
+];
+
+/// Puts every file that is missing into `target/test-data`.
+pub(crate) fn run() -> Result<(), String> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../target/test-data");
+    WANTED
+        .iter()
+        .filter(|(_, files)| files.iter().any(|file| !kept(&folder, file).is_file()))
+        .try_for_each(|(package, files)| fetch(&folder, package, files))
+}
+
+/// Where a file of a package is kept.
+fn kept(folder: &Path, file: &str) -> PathBuf {
+    folder.join(file.rsplit('/').next().unwrap_or(file))
+}
+
+fn fetch(folder: &Path, package: &str, files: &[&str]) -> Result<(), String> {
+    let unpacked = folder.join("unpacked").join(package);
+    let at = |error: std::io::Error| format!("{}: {error}\n", unpacked.display());
+    let _ = std::fs::remove_dir_all(&unpacked);
+    std::fs::create_dir_all(&unpacked).map_err(at)?;
+    download(&unpacked, package)?;
+    let archive = archive(&unpacked).ok_or_else(|| missing(package, "nothing was downloaded"))?;
+    let mut unpack = Command::new("dpkg-deb");
+    unpack.arg("-x").arg(archive).arg(&unpacked);
+    quietly(&mut unpack).map_err(|why| missing(package, &why))?;
+    for file in files {
+        std::fs::copy(unpacked.join(file), kept(folder, file))
+            .map_err(|error| missing(package, &format!("{file}: {error}")))?;
+    }
+    std::fs::remove_dir_all(&unpacked).map_err(at)
+}
+
+/// A machine that never listed its packages has to do so first.
+fn download(folder: &Path, package: &str) -> Result<(), String> {
+    let attempt = || {
+        quietly(
+            Command::new("apt-get")
+                .args(["download", package])
+                .current_dir(folder),
+        )
+    };
+    attempt()
+        .or_else(|_| quietly(Command::new("apt-get").arg("update")).and_then(|()| attempt()))
+        .map_err(|why| missing(package, &why))
+}
+
+fn archive(folder: &Path) -> Option<PathBuf> {
+    let mut files = std::fs::read_dir(folder)
+        .ok()?
+        .filter_map(|entry| Some(entry.ok()?.path()));
+    files.find(|path| path.extension().is_some_and(|ext| ext == "deb"))
+}
+
+fn missing(package: &str, why: &str) -> String {
+    format!("tests need files of Debian's package `{package}`, which could not be fetched: {why}\n")
+}
+
+fn quietly(command: &mut Command) -> Result<(), String> {
+    let shown = format!("{command:?}");
+    let output = command
+        .output()
+        .map_err(|error| format!("cannot run {shown}: {error}"))?;
+    if output.status.success() {
+        return Ok(());
+    }
+    let said = String::from_utf8_lossy(&output.stderr);
+    Err(format!("{shown}: {}", said.trim()))
+}
