@@ -3,6 +3,7 @@
 mod demos;
 mod layout;
 mod reach;
+mod reach_near;
 mod refusals;
 mod run;
 mod starter;

@@ -87,20 +87,31 @@ pub(crate) struct PriceArgs {
     pub(crate) format: Format,
 }
 
-/// Find the nearest build of process inks for each colour of a palette
+/// Find the nearest build of process inks for each colour of a palette, or see what a build prints as
 #[derive(Debug, Args)]
 pub(crate) struct ReachArgs {
     /// Palette: CSV with the columns name, L, a, b (D50, 2° observer, absolute)
-    pub(crate) palette: PathBuf,
-    /// Printing condition: the name of a shipped one, or a characterisation table (CGATS.17 text)
-    #[arg(long, value_name = "NAME|FILE")]
-    pub(crate) condition: String,
+    #[arg(required_unless_present = "build")]
+    pub(crate) palette: Option<PathBuf>,
+    /// Printing condition: the name of a shipped one, or a characterisation table (CGATS.17 text); may be given several
+    /// times with `--build`, which takes all shipped ones without it
+    #[arg(long, value_name = "NAME|FILE", required_unless_present = "build")]
+    pub(crate) condition: Vec<String>,
     /// Largest sum of tone values in percent; without it, the condition's own
     #[arg(long, value_name = "PERCENT")]
     pub(crate) ink_limit: Option<f64>,
     /// Process inks to build from, as letters, for instance `CMYK` or `MYK`
     #[arg(long, value_name = "LETTERS", default_value = "CMYK")]
     pub(crate) inks: String,
+    /// For each colour that misses, the colours that are reached: nearest, of the same hue, of the same lightness
+    #[arg(long)]
+    pub(crate) near: bool,
+    /// ΔE00 beyond which a colour counts as missed; 2 unless given, the usual one of a brand's colour
+    #[arg(long, value_name = "ΔE00", requires = "near")]
+    pub(crate) tolerance: Option<f64>,
+    /// Say what this build prints as instead, for instance `"C80 M10"`
+    #[arg(long, value_name = "TONES", conflicts_with_all = ["palette", "near", "ink_limit", "inks"])]
+    pub(crate) build: Option<String>,
     /// How figures are printed
     #[arg(long, value_enum, default_value = "table")]
     pub(crate) format: Format,

@@ -4,18 +4,22 @@ mod csv;
 mod document;
 mod figures;
 mod json;
+mod near;
 mod plan;
 mod price;
 mod reach;
+mod seen;
 mod sheet;
 mod sketch;
 mod text;
 
 pub use document::{Align, Block, Cell, Column, Document, RowKind, Table, TableRow};
+pub use near::{NearColour, NearReport, near_csv, near_document, near_json};
 pub use plan::{PlanReport, plan_csv, plan_document, plan_json};
 pub use price::{
     PriceReport, PricedOption, price_cautions, price_csv, price_document, price_json, price_schema,
 };
 pub use reach::{ReachReport, ReachedColour, reach_csv, reach_document, reach_json};
+pub use seen::{SeenBuild, SeenOn, seen_csv, seen_document, seen_json};
 pub use sheet::{SheetReport, sheet_csv, sheet_document, sheet_json};
 pub use text::to_text;

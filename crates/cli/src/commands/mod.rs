@@ -6,6 +6,7 @@ pub(crate) mod new;
 pub(crate) mod plan;
 pub(crate) mod price;
 pub(crate) mod reach;
+mod reach_build;
 
 use inkset_plan::{PlanNote, PlanNoteKind};
 

@@ -1,7 +1,14 @@
 //! `inkset reach`: what process inks reach of a palette.
 
-use inkset_colour::{BuildLimits, LabD50, PrintingCondition, ProcessInk, ProcessSet, best_build};
-use inkset_report::{ReachReport, ReachedColour, reach_csv, reach_document, reach_json};
+use std::path::Path;
+
+use inkset_colour::{
+    BuildLimits, LabD50, PrintingCondition, ProcessInk, ProcessSet, best_build, neighbours,
+};
+use inkset_report::{
+    NearColour, NearReport, ReachReport, ReachedColour, near_csv, near_document, near_json,
+    reach_csv, reach_document, reach_json,
+};
 use inkset_spec::{PaletteColour, Sources, read_palette};
 use rayon::prelude::*;
 
@@ -11,11 +18,25 @@ use crate::conditions::condition_named;
 use crate::files::{read, tell};
 use crate::output::Output;
 
+/// ΔE00 beyond which a colour is missed unless said otherwise: a brand's usual tolerance (common practice, no source).
+const USUAL_TOLERANCE: f64 = 2.0;
+
 pub(crate) fn reach(args: &ReachArgs, out: &mut Output) -> Result<(), CliError> {
-    let condition = condition_named(&args.condition, out)?;
+    if let Some(build) = &args.build {
+        return super::reach_build::seen(build, args, out);
+    }
+    let [name] = args.condition.as_slice() else {
+        return Err(CliError::Usage(
+            "a palette is reached on one printing condition; give `--condition` once".to_owned(),
+        ));
+    };
+    let condition = condition_named(name, out)?;
     let condition = condition.as_ref();
     let limits = limits(args, condition)?;
     let palette = palette(args, out)?;
+    if args.near {
+        return near(args, palette, (condition, &limits), out);
+    }
     let report = ReachReport {
         condition: format!("{} ({})", condition.title(), condition.name()),
         source: condition.source().to_owned(),
@@ -32,10 +53,54 @@ pub(crate) fn reach(args: &ReachArgs, out: &mut Output) -> Result<(), CliError> 
     }
 }
 
+/// Neighbours of the colours that miss.
+fn near(
+    args: &ReachArgs,
+    palette: Vec<PaletteColour>,
+    (condition, limits): (&PrintingCondition, &BuildLimits),
+    out: &mut Output,
+) -> Result<(), CliError> {
+    let tolerance = tolerance(args)?;
+    let of = |colour: PaletteColour| {
+        let reached = reached(colour, condition, limits);
+        let missed = reached.build.delta_e > tolerance;
+        NearColour {
+            neighbours: if missed {
+                neighbours(condition, reached.target, limits)
+            } else {
+                Vec::new()
+            },
+            reached,
+        }
+    };
+    let report = NearReport {
+        condition: format!("{} ({})", condition.title(), condition.name()),
+        ink_limit: limits.ink_limit,
+        tolerance,
+        colours: palette.into_par_iter().map(of).collect(),
+    };
+    match args.format {
+        Format::Table => out.document(&near_document(&report)),
+        Format::Json => out.data(&near_json(&report)),
+        Format::Csv => out.data(&near_csv(&report)),
+    }
+}
+
+fn tolerance(args: &ReachArgs) -> Result<f64, CliError> {
+    let tolerance = args.tolerance.unwrap_or(USUAL_TOLERANCE);
+    if (0.0..=100.0).contains(&tolerance) {
+        return Ok(tolerance);
+    }
+    Err(CliError::Usage(format!(
+        "`--tolerance {tolerance}`: allowed are 0 to 100 ΔE00"
+    )))
+}
+
 fn palette(args: &ReachArgs, out: &mut Output) -> Result<Vec<PaletteColour>, CliError> {
-    let bytes = read(&args.palette)?;
+    let path = args.palette.as_deref().unwrap_or(Path::new(""));
+    let bytes = read(path)?;
     let reading = read_palette(&bytes);
-    let name = args.palette.display().to_string();
+    let name = path.display().to_string();
     let text = String::from_utf8_lossy(&bytes);
     tell(
         &reading.notices,
