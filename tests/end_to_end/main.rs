@@ -2,6 +2,7 @@
 
 mod demos;
 mod layout;
+mod plan;
 mod reach;
 mod reach_near;
 mod refusals;

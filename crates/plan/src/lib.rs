@@ -7,11 +7,13 @@
 mod candidates;
 mod coverage;
 mod notes;
+mod papers;
 mod rendering;
 mod row;
 mod set;
 
 pub use notes::{PlanNote, PlanNoteKind};
+pub use papers::PaperGap;
 pub use rendering::{Rendering, RenderingKind, Verdict};
 pub use row::Row;
 pub use set::PlannedSet;

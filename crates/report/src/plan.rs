@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use crate::document::{Cell, Column, Document, Table};
 use crate::figures::{CAUTION_SCREEN, LETTERS, build_text, hex, round2};
+use crate::reach::seen_as;
 
 /// A job and its plan.
 #[derive(Clone, Copy)]
@@ -33,6 +34,7 @@ pub fn plan_document(report: PlanReport<'_>) -> Document {
         };
         document.heading(format!("{}{mark}: {}", set.name, tally(set)));
         document.table(colours_table(report, set));
+        document.table(papers_table(report, set));
         document.list(
             set.notes(report.job, &report.plan.rows)
                 .into_iter()
@@ -102,6 +104,31 @@ pub(crate) fn colours_table(report: PlanReport<'_>, set: &PlannedSet) -> Table {
             Cell::DeltaE(rendering.delta_e_on_press),
             Cell::Number(row.tolerance, 1),
             Cell::text(rendering.verdict.word()),
+        ]);
+    }
+    table
+}
+
+/// The same colours on different papers.
+fn papers_table(report: PlanReport<'_>, set: &PlannedSet) -> Table {
+    let mut table = Table::new(vec![
+        Column::words("Same colour on two papers"),
+        Column::words("Beside"),
+        Column::figures("ΔE between"),
+        Column::words("Seen as"),
+    ]);
+    for gap in set.paper_gaps(&report.plan.rows) {
+        let [one, other] = gap.rows.map(|at| &report.plan.rows[at].name);
+        let seen = if gap.exceeds() {
+            format!("{}: beyond its tolerance", seen_as(gap.delta_e))
+        } else {
+            seen_as(gap.delta_e).to_owned()
+        };
+        table.row(vec![
+            Cell::text(one),
+            Cell::text(other),
+            Cell::DeltaE(gap.delta_e),
+            Cell::text(seen),
         ]);
     }
     table
@@ -238,7 +265,29 @@ struct SetJson {
     verdict: &'static str,
     worst_delta_e: f64,
     colours: Vec<ColourJson>,
+    papers: Vec<PapersJson>,
     notes: Vec<String>,
+}
+
+/// One colour on two papers.
+#[derive(Serialize)]
+struct PapersJson {
+    colours: [String; 2],
+    /// ΔE00 between the two as printed.
+    delta_e: f64,
+    tolerance: f64,
+    within_tolerance: bool,
+}
+
+fn papers_json(report: PlanReport<'_>, set: &PlannedSet) -> Vec<PapersJson> {
+    let gaps = set.paper_gaps(&report.plan.rows).into_iter();
+    gaps.map(|gap| PapersJson {
+        colours: gap.rows.map(|at| report.plan.rows[at].name.clone()),
+        delta_e: gap.delta_e,
+        tolerance: gap.tolerance,
+        within_tolerance: !gap.exceeds(),
+    })
+    .collect()
 }
 
 /// For programs.
@@ -250,6 +299,7 @@ pub fn plan_json(report: PlanReport<'_>, assumptions: &[String], cautions: &[Str
         verdict: set.verdict().word(),
         worst_delta_e: set.worst_delta_e(),
         colours: colours_json(report, set),
+        papers: papers_json(report, set),
         notes: set
             .notes(report.job, &report.plan.rows)
             .into_iter()
