@@ -40,10 +40,10 @@ pub use icc::{
 pub use ink::{ProcessInk, ProcessSet};
 pub use lab::{D50_WHITE, LabD50, Xyz, lab_from_srgb, lab_from_xyz, srgb_from_lab, xyz_from_lab};
 pub use neighbours::{Direction, KEPT_HUE, KEPT_LIGHTNESS, Neighbour, hue_difference, neighbours};
-pub use press::{PressSpread, build_on_press};
+pub use press::{PressSpread, build_on_press, drift_by_ink};
 pub use search::{Build, BuildLimits, PREFERENCE_SLACK, best_build};
 pub use shipped::{shipped, shipped_grid, shipped_names, shipped_table};
 pub use solid::{DEFAULT_MATCH, SolidInk, solid_on_press, spot_tone_value};
 pub use spectral::{Spectrum, SpectrumProblem};
 pub use table::{CharacterisationTable, ConditionInfo, Patch};
-pub use variation::Variation;
+pub use variation::{Deviation, Variation};

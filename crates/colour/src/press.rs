@@ -1,6 +1,6 @@
 //! What press variation does to a build or to a solid.
 //!
-//! Every ink's film and tone value deviate on their own, normally distributed. The colour's answer to each deviation is
+//! Every ink's film and tone value deviate, normally distributed, correlated within the ink's unit and not between units. The colour's answer to each deviation is
 //! measured at plus and minus one standard deviation, which gives a slope and a curvature; a fixed set of samples runs
 //! through that. The film acts on the primaries of the area model, and the grid follows by the ratio of the two.
 
@@ -46,6 +46,24 @@ pub fn build_on_press(
     )
 }
 
+/// Returns how far 95 of 100 sheets keep from the aim of a build when only one of its inks varies, for each ink in turn.
+///
+/// `tones` are in percent. Shows which ink causes the drift; the four do not add up, because deviations partly cancel.
+pub fn drift_by_ink(
+    condition: &PrintingCondition,
+    tones: [f64; 4],
+    variation: &Variation,
+) -> [f64; 4] {
+    let aim = condition.lab(tones);
+    std::array::from_fn(|ink| {
+        if tones[ink] > 0.0 {
+            build_on_press(condition, tones, aim, &variation.only(ink)).p95
+        } else {
+            0.0
+        }
+    })
+}
+
 /// First-order change of a build under the controlled variation, ΔE00 at one standard deviation.
 pub(crate) fn sensitivity(condition: &PrintingCondition, tones: [f64; 4]) -> f64 {
     let response = Response::of_build(condition, tones, &Variation::CONTROLLED);
@@ -63,6 +81,8 @@ pub(crate) fn sensitivity(condition: &PrintingCondition, tones: [f64; 4]) -> f64
 pub(crate) struct Response {
     pub(crate) aim: LabD50,
     terms: [Term; DEVIATIONS],
+    /// Correlation of film and tone value of each ink.
+    correlations: [f64; 4],
 }
 
 #[derive(Debug, Clone, Copy, Default)]
@@ -79,23 +99,28 @@ impl Response {
         for ink in (0..4).filter(|i| tones[*i] > 0.0) {
             let film_at = |sign: f64| {
                 let mut densities = [0.0; 4];
-                densities[ink] = sign * 0.5 * variation.density_two_sd;
+                densities[ink] = sign * 0.5 * variation.inks[ink].density_two_sd;
                 film.shifted(aim, densities)
             };
             let tone_at = |sign: f64| {
                 let mut moved = tones;
-                moved[ink] = moved_tone(tones[ink], sign * 0.5 * variation.tone_two_sd);
+                let points = sign * 0.5 * variation.inks[ink].tone_two_sd;
+                moved[ink] = moved_tone(tones[ink], points);
                 condition.lab(moved)
             };
             terms[ink] = Term::between(aim, film_at(-1.0), film_at(1.0));
             terms[ink + 4] = Term::between(aim, tone_at(-1.0), tone_at(1.0));
         }
-        Self { aim, terms }
+        Self {
+            aim,
+            terms,
+            correlations: variation.inks.map(|ink| ink.correlation),
+        }
     }
 
     pub(crate) fn lab(&self, draw: &[f64; DEVIATIONS]) -> LabD50 {
         let mut lab = self.aim.to_array();
-        for (term, z) in self.terms.iter().zip(draw) {
+        for (term, z) in self.terms.iter().zip(self.correlated(draw)) {
             for (value, (slope, curvature)) in
                 lab.iter_mut().zip(term.slope.iter().zip(term.curvature))
             {
@@ -103,6 +128,18 @@ impl Response {
             }
         }
         LabD50::from_array(lab)
+    }
+}
+
+impl Response {
+    /// Lets each ink's tone value follow its film as far as the two are correlated.
+    fn correlated(&self, draw: &[f64; DEVIATIONS]) -> [f64; DEVIATIONS] {
+        let mut moved = *draw;
+        for (ink, along) in self.correlations.into_iter().enumerate() {
+            let free = (1.0 - along * along).max(0.0).sqrt();
+            moved[ink + 4] = along * draw[ink] + free * draw[ink + 4];
+        }
+        moved
     }
 }
 
@@ -231,17 +268,10 @@ mod tests {
         let mut normal =
             || normal_quantile(((numbers.next() >> 11) as f64 + 0.5) / (1_u64 << 53) as f64);
         let differences = (0..6000).map(|_| {
-            let densities: [f64; 4] = std::array::from_fn(|i| {
-                let z = normal();
-                if tones[i] > 0.0 {
-                    z * 0.5 * variation.density_two_sd
-                } else {
-                    0.0
-                }
-            });
-            let moved: [f64; 4] = std::array::from_fn(|i| {
-                moved_tone(tones[i], normal() * 0.5 * variation.tone_two_sd)
-            });
+            let inks = variation.inks.map(|ink| ink.at(normal(), normal()));
+            let densities: [f64; 4] =
+                std::array::from_fn(|i| if tones[i] > 0.0 { inks[i].0 } else { 0.0 });
+            let moved: [f64; 4] = std::array::from_fn(|i| moved_tone(tones[i], inks[i].1));
             let printed = FilmModel::at(condition, moved).shifted(condition.lab(moved), densities);
             delta_e00(target, printed)
         });
@@ -259,7 +289,12 @@ mod tests {
                 [0.0, 0.0, 0.0, 50.0],
                 [10.0, 5.0, 15.0, 0.0],
             ] {
-                for variation in [Variation::CONTROLLED, Variation::LIMIT] {
+                let mut coupled = Variation::CONTROLLED;
+                for (at, ink) in coupled.inks.iter_mut().enumerate() {
+                    ink.correlation = [0.8, 0.5, -0.5, 1.0][at];
+                    ink.tone_two_sd += at as f64;
+                }
+                for variation in [Variation::CONTROLLED, Variation::LIMIT, coupled] {
                     let target = condition.lab(tones);
                     let quick = build_on_press(condition, tones, target, &variation);
                     let full = sampled_in_full(condition, tones, target, &variation);

@@ -84,8 +84,9 @@ pub fn solid_on_press(
 ) -> PressSpread {
     let absorption = Absorption::of(paper, solid.lab);
     let differences = DRAWS.iter().map(|draw| {
-        let film = absorption.at(draw[0] * 0.5 * variation.density_two_sd);
-        let tone = moved_tone(tone_percent, draw[4] * 0.5 * variation.tone_two_sd);
+        let (density, points) = variation.solid.at(draw[0], draw[4]);
+        let film = absorption.at(density);
+        let tone = moved_tone(tone_percent, points);
         let printed = SolidInk {
             lab: film,
             ..*solid

@@ -3,8 +3,8 @@
 mod common;
 
 use inkset_colour::{
-    BuildLimits, LabD50, SolidInk, Variation, best_build, build_on_press, delta_e00, shipped,
-    solid_on_press,
+    BuildLimits, Deviation, LabD50, SolidInk, Variation, best_build, build_on_press, delta_e00,
+    drift_by_ink, shipped, solid_on_press,
 };
 
 #[test]
@@ -47,6 +47,32 @@ fn variations_have_names_and_sane_figures() {
     assert_eq!(Variation::named("average"), None);
     assert_eq!(Variation::own("mine", -0.1, 2.0), None);
     assert_eq!(Variation::own("mine", f64::NAN, 2.0), None);
+}
+
+#[test]
+fn the_ink_that_causes_most_is_the_one_that_varies_most() {
+    let coated = shipped("coated-fogra39").expect("a shipped condition opens");
+    let tones = [50.0, 40.0, 40.0, 0.0];
+    let mut uneven = Variation::CONTROLLED;
+    uneven.inks[1] = Deviation::new(0.15, 6.0, 0.5).expect("sound");
+    let drift = drift_by_ink(coated, tones, &uneven);
+    assert!(drift[1] > 2.0 * drift[0].max(drift[2]), "{drift:?}");
+    assert!(drift[3].abs() < f64::EPSILON);
+    let together = build_on_press(coated, tones, coated.lab(tones), &uneven).p95;
+    assert!(together >= drift[1] - 0.1, "{together} {drift:?}");
+}
+
+#[test]
+fn correlation_within_a_unit_widens_a_single_ink() {
+    let coated = shipped("coated-fogra39").expect("a shipped condition opens");
+    let tones = [0.0, 0.0, 0.0, 50.0];
+    let at = |correlation| {
+        let mut variation = Variation::CONTROLLED;
+        variation.inks[3] = Deviation::new(0.05, 2.0, correlation).expect("sound");
+        build_on_press(coated, tones, coated.lab(tones), &variation).p95
+    };
+    assert!(at(1.0) > at(0.0) && at(0.0) > at(-1.0));
+    assert_eq!(Deviation::new(0.05, 2.0, 1.1), None);
 }
 
 #[test]
