@@ -272,7 +272,9 @@ fn choice_text(report: &PriceReport<'_>, quantity: usize, best: usize) -> String
     let option = &report.options[best];
     let why = match option.set.verdict() {
         Verdict::Holds => "the cheapest in which every colour holds",
-        Verdict::Drifts => "the cheapest in which no colour misses and fewest drift; no option holds them all on press",
+        Verdict::Drifts => {
+            "the cheapest in which no colour misses and fewest drift; no option holds them all on press"
+        }
         Verdict::Misses => {
             "the cheapest in which fewest colours miss; no option brings them all within tolerance"
         }
