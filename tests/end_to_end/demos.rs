@@ -1,6 +1,7 @@
 //! Every demo job, priced: the answer that the project exists for, and the promises of its JSON.
 
 use std::collections::BTreeSet;
+use std::path::Path;
 
 use serde_json::Value;
 
@@ -10,7 +11,11 @@ fn demo_jobs() -> Vec<String> {
     let mut jobs: Vec<String> = std::fs::read_dir(root().join("jobs"))
         .unwrap()
         .map(|entry| entry.unwrap().file_name().into_string().unwrap())
-        .filter(|name| name.ends_with(".toml"))
+        .filter(|name| {
+            Path::new(name)
+                .extension()
+                .is_some_and(|extension| extension == "toml")
+        })
         .collect();
     jobs.sort();
     assert!(jobs.len() >= 6, "{jobs:?}");

@@ -52,10 +52,10 @@ fn commands(criterion: &mut Criterion) {
     group.sample_size(20);
     group.bench_function("help", |bencher| bencher.iter(|| run(&["--help"])));
     group.bench_function("price booklet", |bencher| {
-        bencher.iter(|| run(&["price", "jobs/booklet.toml"]))
+        bencher.iter(|| run(&["price", "jobs/booklet.toml"]));
     });
     group.bench_function("price flyer", |bencher| {
-        bencher.iter(|| run(&["price", "jobs/flyer-orange.toml"]))
+        bencher.iter(|| run(&["price", "jobs/flyer-orange.toml"]));
     });
     group.bench_function("reach 1,000 colours, one core", |bencher| {
         bencher.iter(|| {
@@ -66,7 +66,7 @@ fn commands(criterion: &mut Criterion) {
                 "coated-fogra39",
                 "--format",
                 "csv",
-            ])
+            ]);
         });
     });
     group.finish();

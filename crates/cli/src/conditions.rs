@@ -1,5 +1,6 @@
 //! Finds printing conditions: shipped ones by name, others in the user's files, computed once and cached.
 
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use inkset_colour::{
@@ -212,11 +213,11 @@ fn cache_file(table: &[u8]) -> Option<PathBuf> {
     let mut hash = Sha256::new();
     hash.update(env!("CARGO_PKG_VERSION"));
     hash.update(table);
-    let name: String = hash
-        .finalize()
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect();
+    let mut name = String::new();
+    for byte in hash.finalize() {
+        // Writing to a string never fails.
+        let _ = write!(name, "{byte:02x}");
+    }
     Some(folder.join(format!("{name}.grid")))
 }
 

@@ -12,6 +12,8 @@ const PLAIN_WIDTH: usize = 80;
 /// The two streams of a command.
 pub(crate) struct Output {
     width: usize,
+    data: io::Stdout,
+    messages: io::Stderr,
 }
 
 impl Output {
@@ -26,12 +28,14 @@ impl Output {
                 .filter(|_| is_terminal)
                 .unwrap_or(PLAIN_WIDTH)
                 .clamp(PLAIN_WIDTH, 120),
+            data: io::stdout(),
+            messages: io::stderr(),
         }
     }
 
     /// Writes data.
     pub(crate) fn data(&mut self, text: &str) -> Result<(), CliError> {
-        let mut out = io::stdout().lock();
+        let mut out = self.data.lock();
         out.write_all(text.as_bytes())
             .and_then(|()| out.flush())
             .map_err(CliError::Output)
@@ -45,6 +49,6 @@ impl Output {
 
     /// Writes messages; a closed standard error loses them, which is no reason to stop.
     pub(crate) fn message(&mut self, text: &str) {
-        let _ = io::stderr().lock().write_all(text.as_bytes());
+        let _ = self.messages.lock().write_all(text.as_bytes());
     }
 }

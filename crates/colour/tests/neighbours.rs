@@ -1,5 +1,4 @@
 //! Neighbours of colours that are missed, against a fine sweep over all builds.
-#![expect(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
 
 use inkset_colour::{
     BuildLimits, Direction, KEPT_HUE, KEPT_LIGHTNESS, LabD50, PREFERENCE_SLACK, PrintingCondition,

@@ -251,7 +251,7 @@ fn price_cell(report: &PriceReport<'_>, option: &PricedOption<'_>, quantity: usi
     ];
     match report.difference(option, quantity) {
         Some(difference) if difference != Money::ZERO => {
-            stack.push(Cell::Difference(difference, currency))
+            stack.push(Cell::Difference(difference, currency));
         }
         _ => {}
     }

@@ -25,7 +25,7 @@ static TEN_NM: LazyLock<Weights> = LazyLock::new(|| Weights::computed(0, 10));
 pub(super) struct Weights {
     first_nm: u32,
     interval_nm: u32,
-    weights: Vec<[f64; 3]>,
+    per_band: Vec<[f64; 3]>,
 }
 
 impl Weights {
@@ -53,14 +53,14 @@ impl Weights {
         Self {
             first_nm,
             interval_nm,
-            weights,
+            per_band: weights,
         }
     }
 
     /// Every band with its weights for X, Y, Z, ascending.
     pub(super) fn bands(&self) -> impl Iterator<Item = (u32, [f64; 3])> + '_ {
         let nm = |at: usize| self.first_nm + at as u32 * self.interval_nm;
-        self.weights
+        self.per_band
             .iter()
             .enumerate()
             .map(move |(at, weight)| (nm(at), *weight))
@@ -69,7 +69,7 @@ impl Weights {
     /// The sums of the weights: the perfect diffuser.
     pub(super) fn white(&self) -> [f64; 3] {
         let mut sum = [0.0; 3];
-        for weight in &self.weights {
+        for weight in &self.per_band {
             for (sum, weight) in sum.iter_mut().zip(weight) {
                 *sum += weight;
             }
