@@ -33,3 +33,87 @@ fn a_colour_on_two_papers_is_compared() {
         }
     }
 }
+
+/// The minimal job, judged by the plant's variation; the card says what `variation` does.
+fn plant(name: &str, variation: &str, readings: &str) -> Run {
+    let folder = empty_folder(name);
+    let job = std::fs::read_to_string(root().join("jobs/flyer-orange.toml"))
+        .unwrap()
+        .replace("variation = \"controlled\"", "variation = \"plant\"");
+    std::fs::write(folder.join("job.toml"), job).unwrap();
+    let card = std::fs::read_to_string(root().join("rates/metric.toml")).unwrap();
+    std::fs::write(folder.join("card.toml"), format!("{card}\n{variation}")).unwrap();
+    std::fs::write(folder.join("strip.csv"), readings).unwrap();
+    inkset_in(
+        &folder,
+        &[
+            "plan",
+            "job.toml",
+            "--rates",
+            "card.toml",
+            "--format",
+            "json",
+        ],
+    )
+}
+
+/// Readings of one ink whose density and tone value swing by so much.
+fn swinging(ink: &str, density: f64, tone: f64) -> String {
+    let line = |at: i32| {
+        let swing = f64::from(at % 3 - 1);
+        format!(
+            "{ink},{:.3},{:.2}\n",
+            1.4 + density * swing,
+            64.0 + tone * swing
+        )
+    };
+    (0..30).map(line).collect()
+}
+
+#[test]
+fn a_plant_brings_its_own_variation_and_learns_which_ink_drifts() {
+    let green = |run: Run| {
+        let json = run.json();
+        let press = &json["ink_sets"][0]["press"];
+        let row = press.as_array().unwrap().iter();
+        let green = row.into_iter().find(|r| r["name"] == "Leaf green").unwrap();
+        (green.clone(), json["variation_source"].clone())
+    };
+    let (calm, _) = green(plant(
+        "calm",
+        "[variation]\ndensity = 0.01\ntone = 0.2\n",
+        "",
+    ));
+    let (wild, source) = green(plant(
+        "wild",
+        "[variation]\ndensity = 0.01\ntone = 0.2\nyellow = { density = 0.3, tone = 8 }\n",
+        "",
+    ));
+    assert!(wild["p95"].as_f64() > calm["p95"].as_f64(), "{wild} {calm}");
+    assert_eq!(
+        (wild["causes_most"].as_str(), source.as_str()),
+        (
+            Some("Y"),
+            Some("the plant's own figures, from its rate card")
+        )
+    );
+    let readings = format!("ink,density,tone50\n{}", swinging("cyan", 0.15, 5.0));
+    let card = "[variation]\ndensity = 0.01\ntone = 0.2\nreadings = \"strip.csv\"\n";
+    let (measured, source) = green(plant("measured", card, &readings));
+    assert_eq!(measured["causes_most"], "C", "{measured}");
+    assert_eq!(source, "measured: 30 control-strip readings");
+    let faulty = plant("faulty", card, "ink,density,tone50\nteal,1,50\n");
+    assert_eq!(faulty.code, 1, "{}", faulty.shown());
+    assert!(faulty.stderr.contains("strip.csv:2"), "{}", faulty.shown());
+}
+
+#[test]
+fn a_plant_without_figures_is_refused() {
+    let run = plant("no-figures", "", "");
+    assert_eq!(run.code, 1);
+    assert!(
+        run.stderr.contains("variation-without-figures"),
+        "{}",
+        run.shown()
+    );
+}

@@ -4,7 +4,8 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use inkset_colour::{
-    PrintingCondition, TableProblem, grid_from_table, read_characterisation, shipped, shipped_names,
+    PrintingCondition, TableProblem, Variation, grid_from_table, read_characterisation, shipped,
+    shipped_names,
 };
 use inkset_plan::Conditions;
 use inkset_spec::{FileRole, Notice, Place, RateCard, Sources, Target};
@@ -13,6 +14,7 @@ use sha2::{Digest, Sha256};
 use crate::CliError;
 use crate::files::{Loaded, read, tell};
 use crate::output::Output;
+use crate::plant::variation_of;
 
 /// A printing condition that is shipped or was read from a file.
 pub(crate) enum Condition {
@@ -35,6 +37,8 @@ pub(crate) struct JobConditions {
     found: Vec<(String, Condition)>,
     /// Index into `found` for each part.
     of_parts: Vec<usize>,
+    /// The plant's own press variation.
+    plant: Option<Variation>,
 }
 
 impl JobConditions {
@@ -51,6 +55,7 @@ impl JobConditions {
                 .iter()
                 .map(|(name, condition)| (name.clone(), condition.as_ref()))
                 .collect(),
+            plant: self.plant.clone(),
         }
     }
 
@@ -68,6 +73,7 @@ pub(crate) fn conditions_of(loaded: &Loaded, out: &mut Output) -> Result<JobCond
     let mut conditions = JobConditions {
         found: Vec::new(),
         of_parts: Vec::new(),
+        plant: variation_of(loaded, out)?,
     };
     for part in &loaded.job.parts {
         let stock = loaded

@@ -7,6 +7,7 @@ mod commands;
 mod conditions;
 mod files;
 mod output;
+mod plant;
 
 use std::io;
 use std::path::PathBuf;

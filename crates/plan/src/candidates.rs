@@ -1,8 +1,8 @@
 //! Every way in which each row could be printed, before any set is formed.
 
 use inkset_colour::{
-    BuildLimits, PrintingCondition, ProcessInk, ProcessSet, SolidInk, Variation, best_build,
-    build_on_press, solid_on_press,
+    BuildLimits, PressSpread, PrintingCondition, ProcessInk, ProcessSet, SolidInk, Variation,
+    best_build, build_on_press, drift_by_ink, solid_on_press,
 };
 use inkset_spec::{Job, SolidChoice};
 use rayon::prelude::*;
@@ -161,12 +161,13 @@ impl OnPaper<'_> {
         let exact = tones.map(f64::from);
         let lab = self.condition.lab(exact);
         let spread = build_on_press(self.condition, exact, self.row.target, self.variation);
-        let judged = self.judge(inkset_colour::delta_e00(lab, self.row.target), spread.p95);
+        let judged = self.judge(inkset_colour::delta_e00(lab, self.row.target), spread);
         Rendering {
             kind: judged.kind(RenderingKind::Build),
             process: tones,
             solid: None,
             lab: Some(lab),
+            drift_by_ink: drift_by_ink(self.condition, exact, self.variation).map(shown),
             ..judged.blank()
         }
     }
@@ -208,7 +209,7 @@ impl OnPaper<'_> {
             (false, false) => RenderingKind::Tint,
         };
         // Mixed to within its match of the standard: a tint of another colour's solid carries that error too.
-        let judged = self.judge(at_aim.max(ink.match_delta_e), spread.p95);
+        let judged = self.judge(at_aim.max(ink.match_delta_e), spread);
         Some(Rendering {
             kind: judged.kind(kind),
             solid: Some((solid, tone)),
@@ -217,11 +218,12 @@ impl OnPaper<'_> {
         })
     }
 
-    fn judge(&self, delta_e: f64, on_press: f64) -> Judged {
+    fn judge(&self, delta_e: f64, spread: PressSpread) -> Judged {
         // 95 % of sheets cannot lie nearer than the aim does by the way they are counted.
-        let (delta_e, on_press) = (shown(delta_e), shown(on_press.max(delta_e)));
+        let (delta_e, on_press) = (shown(delta_e), shown(spread.p95.max(delta_e)));
         Judged {
             delta_e,
+            median: shown(spread.median),
             on_press,
             verdict: Verdict::of(delta_e, on_press, self.row.tolerance),
         }
@@ -230,6 +232,7 @@ impl OnPaper<'_> {
 
 struct Judged {
     delta_e: f64,
+    median: f64,
     on_press: f64,
     verdict: Verdict,
 }
@@ -251,6 +254,8 @@ impl Judged {
             solid: None,
             lab: None,
             delta_e: self.delta_e,
+            delta_e_median: self.median,
+            drift_by_ink: [0.0; 4],
             delta_e_on_press: self.on_press,
             verdict: self.verdict,
         }

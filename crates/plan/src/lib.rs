@@ -16,7 +16,7 @@ pub use notes::{PlanNote, PlanNoteKind};
 pub use papers::PaperGap;
 pub use rendering::{Rendering, RenderingKind, Verdict};
 pub use row::Row;
-pub use set::PlannedSet;
+pub use set::{PlannedSet, Steadier};
 
 use inkset_colour::{PrintingCondition, Variation};
 use inkset_spec::{Job, VariationName};
@@ -30,6 +30,8 @@ pub struct Conditions<'a> {
     pub of_parts: Vec<&'a PrintingCondition>,
     /// Conditions by name, for CMYK targets that name one.
     pub named: Vec<(String, &'a PrintingCondition)>,
+    /// The plant's own press variation, for jobs that are judged by it.
+    pub plant: Option<Variation>,
 }
 
 impl<'a> Conditions<'a> {
@@ -50,13 +52,15 @@ pub struct Plan {
     pub sets: Vec<PlannedSet>,
     /// Index in `sets` of the plan that takes every build it can from the process inks.
     pub four_ink: usize,
+    /// Press variation by which the colours were judged.
+    pub variation: Variation,
     /// What the reader should know about all of the sets.
     pub notes: Vec<PlanNote>,
 }
 
 /// Plans every colour of `job` in every ink set worth pricing.
 pub fn plan(job: &Job, conditions: &Conditions<'_>) -> Plan {
-    let variation = variation(job.variation.value);
+    let variation = variation(job.variation.value, conditions);
     let rows = row::rows(job, conditions);
     let (solids, mut notes) = candidates::solids(job, &rows, conditions);
     let table = candidates::table(job, &rows, &solids, conditions, &variation);
@@ -66,14 +70,18 @@ pub fn plan(job: &Job, conditions: &Conditions<'_>) -> Plan {
         rows,
         sets,
         four_ink,
+        variation,
         notes,
     }
 }
 
 /// The press variation that a job's word stands for.
-pub fn variation(name: VariationName) -> Variation {
+///
+/// A job may ask for the plant's own only with a card that has it, which `inkset_spec::check_against` sees to.
+fn variation(name: VariationName, conditions: &Conditions<'_>) -> Variation {
     match name {
         VariationName::Controlled => Variation::CONTROLLED,
         VariationName::Limit => Variation::LIMIT,
+        VariationName::Plant => conditions.plant.clone().unwrap_or(Variation::CONTROLLED),
     }
 }

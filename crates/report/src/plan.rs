@@ -1,5 +1,7 @@
 //! How the colours of a job print in its ink sets.
 
+mod press;
+
 use inkset_colour::{LabD50, srgb_from_lab};
 use inkset_plan::{Plan, PlannedSet, Rendering, RenderingKind, Row, Verdict};
 use inkset_spec::Job;
@@ -26,6 +28,10 @@ pub fn plan_document(report: PlanReport<'_>) -> Document {
     let mut document = Document::default();
     document.heading(format!("{}: colours", report.job.title));
     document.text(conditions_text(report));
+    document.text(format!(
+        "Size of the variation: {}.",
+        report.plan.variation.source
+    ));
     for (at, set) in report.plan.sets.iter().enumerate() {
         let mark = if at == report.plan.four_ink {
             " (process inks wherever they serve)"
@@ -34,6 +40,7 @@ pub fn plan_document(report: PlanReport<'_>) -> Document {
         };
         document.heading(format!("{}{mark}: {}", set.name, tally(set)));
         document.table(colours_table(report, set));
+        document.table(press::table(report, set));
         document.table(papers_table(report, set));
         document.list(
             set.notes(report.job, &report.plan.rows)
@@ -58,7 +65,7 @@ pub fn plan_document(report: PlanReport<'_>) -> Document {
 pub(crate) fn conditions_text(report: PlanReport<'_>) -> String {
     let mut names: Vec<&str> = report.conditions.iter().map(String::as_str).collect();
     names.dedup();
-    let variation = inkset_plan::variation(report.job.variation.value);
+    let variation = &report.plan.variation;
     format!(
         "Printing condition: {}. Press variation: {}. ΔE00 at the aim, and for 95 % of sheets on press.",
         names.join(", "),
@@ -252,6 +259,8 @@ struct PlanJson {
     title: String,
     conditions: Vec<String>,
     variation: String,
+    /// Its size and where that comes from.
+    variation_source: String,
     assumptions: Vec<String>,
     cautions: Vec<String>,
     ink_sets: Vec<SetJson>,
@@ -265,6 +274,7 @@ struct SetJson {
     verdict: &'static str,
     worst_delta_e: f64,
     colours: Vec<ColourJson>,
+    press: Vec<press::PressJson>,
     papers: Vec<PapersJson>,
     notes: Vec<String>,
 }
@@ -299,6 +309,7 @@ pub fn plan_json(report: PlanReport<'_>, assumptions: &[String], cautions: &[Str
         verdict: set.verdict().word(),
         worst_delta_e: set.worst_delta_e(),
         colours: colours_json(report, set),
+        press: press::json(report, set),
         papers: papers_json(report, set),
         notes: set
             .notes(report.job, &report.plan.rows)
@@ -309,9 +320,8 @@ pub fn plan_json(report: PlanReport<'_>, assumptions: &[String], cautions: &[Str
     crate::json::pretty(&PlanJson {
         title: report.job.title.clone(),
         conditions: report.conditions.to_vec(),
-        variation: inkset_plan::variation(report.job.variation.value)
-            .name
-            .into_owned(),
+        variation: report.plan.variation.name.clone().into_owned(),
+        variation_source: report.plan.variation.source.clone().into_owned(),
         assumptions: assumptions.to_vec(),
         cautions: cautions.to_vec(),
         ink_sets: sets.collect(),

@@ -23,6 +23,8 @@ pub struct RateCard {
     pub inks: InkRates,
     /// Sheets spoiled while running, by run length.
     pub run_spoilage: RunSpoilage,
+    /// How much the presses vary in a run, if the plant says so.
+    pub variation: Option<PlantVariation>,
     /// Cutting, folding, stitching.
     pub finishing: Finishing,
     /// Margin or mark-up on the cost.
@@ -163,6 +165,26 @@ pub struct InkRate {
     pub fixed_loss_kg: Given<f64>,
     /// Least that can be bought for a job, kg; 0 = taken from stock.
     pub smallest_order_kg: Given<f64>,
+}
+
+/// How much the presses of a plant vary in a run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlantVariation {
+    /// Cyan, magenta, yellow, black, any solid.
+    pub inks: [InkVariation; 5],
+    /// A file of control-strip readings, relative to the card, that replaces the figures of the inks it measures.
+    pub readings: Option<Given<String>>,
+}
+
+/// How much one ink varies.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct InkVariation {
+    /// Two standard deviations of the solid's density, 0 to 1.
+    pub density: Given<f64>,
+    /// Two standard deviations of the tone value at the middle, points, 0 to 20.
+    pub tone: Given<f64>,
+    /// Correlation of the two within the unit, -1 to 1.
+    pub correlation: Given<f64>,
 }
 
 /// Sheets spoiled while running, for each pass.

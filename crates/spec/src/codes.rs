@@ -67,6 +67,7 @@ codes! {
     UNKNOWN_CONDITION "unknown-condition" "There is no such printing condition.";
     UNKNOWN_INK "unknown-ink" "The rate card has no such ink.";
     EFFECT_WITHOUT_RATE "effect-without-rate" "The rate card has no rate for an effect.";
+    VARIATION_WITHOUT_FIGURES "variation-without-figures" "The rate card does not say how much its presses vary.";
     FINISHING_MISSING "finishing-missing" "The rate card lacks an operation that the product needs.";
     PIECE_FITS_NO_PRESS "piece-fits-no-press" "The open sheet with bleed fits no press.";
     WEIGHT_FITS_NO_PRESS "weight-fits-no-press" "No press takes paper of this weight.";

@@ -4,7 +4,8 @@ use inkset_units::Size;
 
 use crate::read::{known_names, words};
 use crate::{
-    Colour, FileRole, Given, Job, Notice, Part, Press, ProductKind, RateCard, Stock, Target, codes,
+    Colour, FileRole, Given, Job, Notice, Part, Press, ProductKind, RateCard, Stock, Target,
+    VariationName, codes,
 };
 
 /// Everything in which the job and the rate card do not fit each other.
@@ -23,6 +24,7 @@ pub fn check_against(job: &Job, card: &RateCard, conditions: &[&str]) -> Vec<Not
         notices.extend(target_condition(colour, conditions));
         notices.extend(ink_rate(colour, card));
     }
+    notices.extend(plant_variation(job, card));
     notices.extend(operations(job, card));
     notices
 }
@@ -227,6 +229,22 @@ fn named_ink(colour: &Colour, ink: &Given<String>, card: &RateCard) -> Option<No
     };
     let notice = Notice::error(FileRole::Job, codes::UNKNOWN_INK, message);
     Some(notice.at(ink.place).hint(hint))
+}
+
+fn plant_variation(job: &Job, card: &RateCard) -> Option<Notice> {
+    if job.variation.value != VariationName::Plant || card.variation.is_some() {
+        return None;
+    }
+    let message = format!(
+        "the job is to be judged by the plant's variation, which rate card `{}` does not tell",
+        card.title
+    );
+    let notice = Notice::error(FileRole::Job, codes::VARIATION_WITHOUT_FIGURES, message);
+    Some(
+        notice
+            .at(job.variation.place)
+            .hint("add `[variation]` to the rate card, or write `controlled`"),
+    )
 }
 
 fn operations(job: &Job, card: &RateCard) -> Option<Notice> {

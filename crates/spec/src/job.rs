@@ -40,6 +40,8 @@ pub enum VariationName {
     Controlled,
     /// What the process standard still allows in a run.
     Limit,
+    /// What the plant's own rate card says.
+    Plant,
 }
 
 /// The finished product.

@@ -9,6 +9,7 @@ mod notice;
 mod palette;
 mod place;
 mod read;
+mod readings;
 mod render;
 mod starter;
 
@@ -20,5 +21,6 @@ pub use notice::{Notice, Reading, Severity};
 pub use palette::{PaletteColour, read_palette};
 pub use place::{FileRole, Given, Place};
 pub use read::{LONGEST_FILE, read_job, read_job_bytes, read_rate_card, read_rate_card_bytes};
+pub use readings::{FEWEST_READINGS, InkReadings, read_readings};
 pub use render::{Look, Paint, Sources, render_notices, render_notices_as};
 pub use starter::{starter_job, starter_rate_card};

@@ -123,6 +123,7 @@ pub(crate) fn card() -> RateCard {
             effects: vec![(Effect::Metallic, ink_rate("45.00", 2.0, 0.3, 1.0))],
             named: Vec::new(),
         },
+        variation: None,
         run_spoilage: RunSpoilage {
             steps: vec![step(Some(2_500), 3.0), step(None, 2.0)],
         },

@@ -93,6 +93,7 @@ pub(crate) fn planned(job: &Job) -> Plan {
                 .iter()
                 .map(|part| condition_of(&part.stock.value))
                 .collect(),
+            plant: None,
             named: vec![("coated-fogra39".to_owned(), coated)],
         },
     )

@@ -126,9 +126,7 @@ pub fn price_json(report: &PriceReport<'_>) -> String {
             example: report.card.example,
         },
         conditions: report.plan.conditions.to_vec(),
-        variation: inkset_plan::variation(report.plan.job.variation.value)
-            .name
-            .into_owned(),
+        variation: report.plan.plan.variation.name.clone().into_owned(),
         assumptions: report.assumptions.clone(),
         cautions: report.cautions.clone(),
         options: report

@@ -2,7 +2,7 @@
 
 use super::Default::{None, Required, Value};
 use super::Form::{Amount, Count, Date, Flag, Length, Many, Number, One, Size, Sizes, Text, Words};
-use super::{Key, Table, key};
+use super::{Form, Key, Table, key};
 
 pub(crate) const RATE_CARD: Table = Table {
     header: "",
@@ -22,6 +22,7 @@ pub(crate) const RATE_CARD: Table = Table {
             "{ margin_percent = 12 }",
         ),
         key("run_spoilage", Many(&SPOILAGE), Required, "").about("Steps by run length."),
+        key("variation", One(&VARIATION), None, "").about("How much the plant's presses vary; used by jobs with `variation = \"plant\"`."),
         key("press", Many(&PRESS), Required, ""),
         key("stock", Many(&STOCK), Required, ""),
         key("ink", One(&INKS), Required, ""),
@@ -52,6 +53,39 @@ const SPOILAGE: Table = Table {
     keys: &[
         UP_TO,
         key("percent", Number(0.0, 90.0), Required, "2.5").unit("% of the sheets printed"),
+    ],
+};
+
+const DENSITY: Form = Number(0.0, 1.0);
+const TONE: Form = Number(0.0, 20.0);
+const CORRELATION: Form = Number(-1.0, 1.0);
+
+const VARIATION: Table = Table {
+    header: "[variation]",
+    about: "How much the inks vary within a run: figures that 95 % of sheets keep within (two standard deviations). An ink with a table of its own, or with readings, does not follow the figures for all inks.",
+    keys: &[
+        key("density", DENSITY, Value("0.05"), "0.04").about("Density of the solids, all inks."),
+        key("tone", TONE, Value("2"), "1.5")
+            .unit("points")
+            .about("Tone value at the middle tone, all inks."),
+        key("correlation", CORRELATION, Value("0, untold"), "0.5")
+            .about("Between an ink's density and its tone value."),
+        key("readings", Text, None, "\"strip.csv\"").about("Control-strip readings over a run, relative to the card: CSV with the columns ink, density, tone50, at least 10 lines an ink."),
+        key("cyan", One(&INK_VARIATION), None, ""),
+        key("magenta", One(&INK_VARIATION), None, ""),
+        key("yellow", One(&INK_VARIATION), None, ""),
+        key("black", One(&INK_VARIATION), None, ""),
+        key("solid", One(&INK_VARIATION), None, "").about("Any solid ink."),
+    ],
+};
+
+const INK_VARIATION: Table = Table {
+    header: "[variation.cyan], [variation.magenta], [variation.yellow], [variation.black], [variation.solid]",
+    about: "How much one ink varies; what is left out is that of all inks.",
+    keys: &[
+        key("density", DENSITY, None, "0.04"),
+        key("tone", TONE, None, "1.5").unit("points"),
+        key("correlation", CORRELATION, None, "0.5"),
     ],
 };
 

@@ -30,11 +30,11 @@ pub(crate) const JOB: Table = Table {
             .about("Copies delivered beyond the order."),
         key(
             "variation",
-            Words(&["controlled", "limit"]),
+            Words(&["controlled", "limit", "plant"]),
             Value("`controlled`"),
             "\"controlled\"",
         )
-        .about("Press variation by which colours are judged."),
+        .about("Press variation by which colours are judged; `plant` takes `[variation]` of the rate card."),
         key("product", One(&PRODUCT), Required, ""),
         key("part", Many(&PART), None, "").about("Only for a product of several parts."),
         key("colour", Many(&COLOUR), None, ""),

@@ -4,7 +4,7 @@ use inkset_units::{Money, Percent};
 use toml::de::DeValue;
 
 use super::job::{currency, report_duplicate_names};
-use super::{Limits, Optional, TableReader, Value, ink, press, shown, stock};
+use super::{Limits, Optional, TableReader, Value, ink, press, shown, stock, variation};
 use crate::{Finishing, Given, Operation, Profit, RateCard, RunSpoilage, SpoilageStep, codes};
 
 /// Most spoilage that is believed, percent.
@@ -26,6 +26,7 @@ pub(crate) fn rate_card(root: &TableReader<'_>) -> Option<RateCard> {
     let stocks = entries(root, ("stock", "stocks"), stock::stock);
     let inks = ink::inks(root);
     let run_spoilage = run_spoilage(root);
+    let variation = variation::variation(root);
     let finishing = finishing(root);
     let profit = profit(root);
     let round_total_to = round_total_to(root);
@@ -42,6 +43,7 @@ pub(crate) fn rate_card(root: &TableReader<'_>) -> Option<RateCard> {
         stocks,
         inks: inks?,
         run_spoilage: run_spoilage?,
+        variation: variation.ok()?,
         finishing: finishing?,
         profit: profit?,
         round_total_to: round_total_to?,

@@ -108,6 +108,7 @@ fn variation(root: &TableReader<'_>) -> Option<Given<VariationName>> {
     let choices = [
         ("controlled", VariationName::Controlled),
         ("limit", VariationName::Limit),
+        ("plant", VariationName::Plant),
     ];
     let sentence =
         "no press variation given; judging colours by `controlled` (common practice, no source)";

@@ -13,6 +13,7 @@ mod syntax;
 mod table;
 mod target;
 mod value;
+mod variation;
 
 pub(crate) use job::known_names;
 pub(crate) use log::{Log, nearest, shown};
