@@ -6,6 +6,7 @@
 
 mod demos;
 mod layout;
+mod palettes;
 mod plan;
 mod reach;
 mod reach_near;

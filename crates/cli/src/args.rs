@@ -90,7 +90,8 @@ pub(crate) struct PriceArgs {
 /// Find the nearest build of process inks for each colour of a palette, or see what a build prints as
 #[derive(Debug, Args)]
 pub(crate) struct ReachArgs {
-    /// Palette: CSV with the columns name, L, a, b (D50, 2° observer, absolute)
+    /// Palette: CSV with the columns name, L, a, b (D50, 2° observer, absolute), CGATS.17, CxF or an ICC named-colour
+    /// profile
     #[arg(required_unless_present = "build")]
     pub(crate) palette: Option<PathBuf>,
     /// Printing condition: the name of a shipped one, or a characterisation table (CGATS.17 text); may be given several

@@ -13,6 +13,7 @@ use crate::CliError;
 use crate::args::JobArgs;
 use crate::conditions::known_names;
 use crate::output::Output;
+use crate::palettes;
 
 /// Longest file that is read at all, bytes; readers have tighter limits of their own.
 const LONGEST: u64 = 256 << 20;
@@ -32,7 +33,7 @@ pub(crate) struct Loaded {
 pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError> {
     let job_bytes = read(&args.job)?;
     let job_text = String::from_utf8_lossy(&job_bytes).into_owned();
-    let job = read_job_bytes(&job_bytes);
+    let mut job = read_job_bytes(&job_bytes);
     let Some(rates_path) = rates_path(args, job.value.as_ref()) else {
         return Err(no_rates(args, &job, &job_text, out));
     };
@@ -47,6 +48,9 @@ pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError>
             card,
             &known(&known_names(card, &rates_path)),
         ));
+    }
+    if let Some(job) = &mut job.value {
+        notices.extend(palettes::fill_in(job, &args.job, out));
     }
     let names = [
         args.job.display().to_string(),

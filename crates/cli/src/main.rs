@@ -8,6 +8,7 @@ mod conditions;
 mod files;
 mod output;
 mod plant;
+mod palettes;
 
 use std::io;
 use std::path::PathBuf;

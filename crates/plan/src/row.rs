@@ -84,6 +84,7 @@ pub(crate) fn full_target(colour: &Colour, part: usize, conditions: &Conditions<
             b: *b,
         },
         Target::Srgb(rgb) => lab_from_srgb(*rgb),
+        Target::Palette { .. } => unreachable!("palettes are read when the job is loaded"),
         Target::Cmyk { tones, condition } => {
             let own = conditions.of_parts[part];
             condition

@@ -61,6 +61,16 @@ codes! {
     ONE_WEIGHT "one-weight" "A stock needs exactly one weight.";
     NOT_A_BASIS_WEIGHT "not-a-basis-weight" "A text is no basis weight.";
     MISSING_COLUMN "missing-column" "A palette lacks a column or a field.";
+    NOT_A_PALETTE "not-a-palette" "The file is of another kind than a palette.";
+    PALETTE_DAMAGED "palette-damaged" "A palette is cut off or contradicts itself.";
+    PALETTE_TOO_LARGE "palette-too-large" "A palette has more colours or deeper nesting than is read.";
+    NO_COLOUR_VALUES "no-colour-values" "A palette gives no values that a colour follows from.";
+    PALETTE_UNREAD "palette-unread" "A palette that the job names cannot be read.";
+    UNKNOWN_PALETTE_COLOUR "unknown-palette-colour" "The palette has no colour of this name.";
+    WRONG_SPECTRUM "wrong-spectrum" "A spectrum cannot be read as one.";
+    ASSUMED_PERCENT "assumed-percent" "A palette does not say that its spectra are in percent.";
+    ASSUMED_LIGHT "assumed-light" "A palette does not name the light of its values.";
+    ASSUMED_PAPER_WHITE "assumed-paper-white" "A profile does not name its paper white.";
     SHEET_FITS_NO_PRESS "sheet-fits-no-press" "No press of the card takes a sheet.";
     MIXED_CURRENCIES "mixed-currencies" "Job and rate card have different currencies.";
     UNKNOWN_STOCK "unknown-stock" "The rate card has no such stock.";

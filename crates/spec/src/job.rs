@@ -154,6 +154,13 @@ pub enum Target {
         /// Name of the printing condition.
         condition: Option<String>,
     },
+    /// A colour of a palette; whoever reads files puts its Lab here before the job is planned.
+    Palette {
+        /// File, relative to the job file.
+        file: String,
+        /// Name of the colour within it.
+        name: String,
+    },
 }
 
 /// How much a colour matters.

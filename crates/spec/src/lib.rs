@@ -18,9 +18,11 @@ pub use fit::{check_against, open_size};
 pub use forms::{job_schema, rate_card_schema};
 pub use job::*;
 pub use notice::{Notice, Reading, Severity};
-pub use palette::{PaletteColour, read_palette};
+pub use palette::{Coordinates, Ground, InkTint, MeasuredSpectrum, PaletteColour, read_palette};
 pub use place::{FileRole, Given, Place};
-pub use read::{LONGEST_FILE, read_job, read_job_bytes, read_rate_card, read_rate_card_bytes};
+pub use read::{
+    LONGEST_FILE, name_hint, read_job, read_job_bytes, read_rate_card, read_rate_card_bytes,
+};
 pub use readings::{FEWEST_READINGS, InkReadings, read_readings};
 pub use render::{Look, Paint, Sources, render_notices, render_notices_as};
 pub use starter::{starter_job, starter_rate_card};

@@ -13,7 +13,7 @@ use inkset_spec::{
     Notice, Severity, Sources, check_against, codes, read_job, read_job_bytes, read_rate_card,
     read_rate_card_bytes, render_notices,
 };
-use support::files;
+use support::{files, workspace};
 
 fn only_grave(notices: Vec<Notice>) -> Vec<Notice> {
     notices
@@ -93,12 +93,23 @@ fn bytes_that_are_no_text_are_told_with_their_place() {
 
 #[test]
 fn every_error_can_be_provoked() {
-    let mut told: BTreeSet<&str> = [codes::NOT_UTF_8].into();
+    // The last two are told by the command that reads the palettes of a job, and tested there.
+    let mut told: BTreeSet<&str> = [
+        codes::NOT_UTF_8,
+        codes::PALETTE_UNREAD,
+        codes::UNKNOWN_PALETTE_COLOUR,
+    ]
+    .into();
     let mut note = |notices: Vec<Notice>| told.extend(notices.iter().map(|n| n.code));
     note(read_job(&" ".repeat(inkset_spec::LONGEST_FILE + 1)).notices);
     note(read_job(&"x = [\n".repeat(3_000)).notices);
     note(read_job(&"?\n".repeat(3_000)).notices);
     note(inkset_spec::read_palette(b"name,L,a\n").notices);
+    note(inkset_spec::read_palette("<a>".repeat(100).as_bytes()).notices);
+    for entry in std::fs::read_dir(workspace().join("tests/palettes/invalid")).expect("shipped") {
+        let bytes = std::fs::read(entry.expect("listed").path()).expect("readable");
+        note(inkset_spec::read_palette(&bytes).notices);
+    }
     for folder in ["tests/jobs/invalid", "tests/jobs/unfit", "jobs"] {
         for (_, text) in files(folder) {
             note(read_job(&text).notices);

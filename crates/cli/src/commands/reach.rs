@@ -3,20 +3,19 @@
 use std::path::Path;
 
 use inkset_colour::{
-    BuildLimits, LabD50, PrintingCondition, ProcessInk, ProcessSet, best_build, neighbours,
+    BuildLimits, PrintingCondition, ProcessInk, ProcessSet, best_build, neighbours,
 };
 use inkset_report::{
     NearColour, NearReport, ReachReport, ReachedColour, near_csv, near_document, near_json,
     reach_csv, reach_document, reach_json,
 };
-use inkset_spec::{PaletteColour, Sources, read_palette};
 use rayon::prelude::*;
 
 use crate::CliError;
 use crate::args::{Format, ReachArgs};
 use crate::conditions::condition_named;
-use crate::files::{read, tell};
 use crate::output::Output;
+use crate::palettes::{NamedLab, palette};
 
 /// ΔE00 beyond which a colour is missed unless said otherwise: a brand's usual tolerance (common practice, no source).
 const USUAL_TOLERANCE: f64 = 2.0;
@@ -33,7 +32,8 @@ pub(crate) fn reach(args: &ReachArgs, out: &mut Output) -> Result<(), CliError> 
     let condition = condition_named(name, out)?;
     let condition = condition.as_ref();
     let limits = limits(args, condition)?;
-    let palette = palette(args, out)?;
+    let path = args.palette.as_deref().unwrap_or(Path::new(""));
+    let palette = palette(path, out)?;
     if args.near {
         return near(args, palette, (condition, &limits), out);
     }
@@ -56,12 +56,12 @@ pub(crate) fn reach(args: &ReachArgs, out: &mut Output) -> Result<(), CliError> 
 /// Neighbours of the colours that miss.
 fn near(
     args: &ReachArgs,
-    palette: Vec<PaletteColour>,
+    palette: Vec<NamedLab>,
     (condition, limits): (&PrintingCondition, &BuildLimits),
     out: &mut Output,
 ) -> Result<(), CliError> {
     let tolerance = tolerance(args)?;
-    let of = |colour: PaletteColour| {
+    let of = |colour: NamedLab| {
         let reached = reached(colour, condition, limits);
         let missed = reached.build.delta_e > tolerance;
         NearColour {
@@ -96,34 +96,11 @@ fn tolerance(args: &ReachArgs) -> Result<f64, CliError> {
     )))
 }
 
-fn palette(args: &ReachArgs, out: &mut Output) -> Result<Vec<PaletteColour>, CliError> {
-    let path = args.palette.as_deref().unwrap_or(Path::new(""));
-    let bytes = read(path)?;
-    let reading = read_palette(&bytes);
-    let name = path.display().to_string();
-    let text = String::from_utf8_lossy(&bytes);
-    tell(
-        &reading.notices,
-        &Sources {
-            palette: Some((&name, &text)),
-            ..Sources::default()
-        },
-        out,
-    )?;
-    reading.value.ok_or(CliError::Told)
-}
-
-fn reached(
-    colour: PaletteColour,
-    condition: &PrintingCondition,
-    limits: &BuildLimits,
-) -> ReachedColour {
-    let [l, a, b] = colour.lab;
-    let target = LabD50 { l, a, b };
+fn reached(colour: NamedLab, condition: &PrintingCondition, limits: &BuildLimits) -> ReachedColour {
     ReachedColour {
         name: colour.name,
-        target,
-        build: best_build(condition, target, limits),
+        target: colour.lab,
+        build: best_build(condition, colour.lab, limits),
     }
 }
 

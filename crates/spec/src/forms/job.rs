@@ -84,12 +84,13 @@ const PART: Table = Table {
 
 const COLOUR: Table = Table {
     header: "[[colour]]",
-    about: "A flat colour of the design. Exactly one of `lab`, `srgb` and `cmyk` says what it should look like; a metallic, white or varnish may go without.",
+    about: "A flat colour of the design. Exactly one of `lab`, `srgb`, `cmyk` and `palette` says what it should look like; a metallic, white or varnish may go without.",
     keys: &[
         key("name", Text, Required, "\"Pumpkin orange\"").about("No two colours share a name, whatever its case."),
         key("lab", Numbers(3, -128.0, 128.0), None, "[66.0, 58.0, 78.0]").about("CIELAB L, a, b under D50, 2° observer, absolute; L 0 to 100."),
         key("srgb", Hex, None, "\"#F26A21\"").about("sRGB, IEC 61966-2-1."),
         key("cmyk", Numbers(4, 0.0, 100.0), None, "[0, 60, 100, 0]").unit("%").about("Tone values of cyan, magenta, yellow, black."),
+        key("palette", One(&PALETTE), None, "").about("A colour of a palette file, instead of its values."),
         key("condition", Text, Value("that of the paper"), "\"coated-fogra39\"").about("Printing condition that `cmyk` is meant for; only with `cmyk`."),
         key("importance", Words(&["brand", "matching", "decorative"]), Value("`matching`"), "\"brand\"").about("Decides the usual tolerance."),
         key("tolerance", Number(0.0, 100.0), Value("brand 2, matching 3.5, decorative 6"), "2.0").unit("ΔE00").about("What the client accepts on a delivered copy."),
@@ -98,6 +99,17 @@ const COLOUR: Table = Table {
         key("solid_match", Number(0.0, 100.0), Value("1.0"), "1.0").unit("ΔE00").about("How closely a solid is mixed to its standard; untold when no solid is offered."),
         key("ink", Text, None, "\"House blue\"").about("`[[ink.named]]` of the rate card that prices a solid of this colour; else `[ink.solid]` or that of the effect."),
         key("uses", Many(&USE), Required, "").about("Where it is printed."),
+    ],
+};
+
+const PALETTE: Table = Table {
+    header: "palette",
+    about: "A colour of a palette (`docs/palettes.md`), an inline table within the colour: `palette = { file = \"brand.cxf\", name = \"Harbour blue\" }`.",
+    keys: &[
+        key("file", Text, Required, "\"brand.cxf\"")
+            .about("CSV, CGATS.17, CxF or ICC named-colour profile, relative to the job file."),
+        key("name", Text, Required, "\"Harbour blue\"")
+            .about("Name of the colour in the palette, whatever its case."),
     ],
 };
 

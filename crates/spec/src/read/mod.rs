@@ -25,6 +25,11 @@ use crate::{FileRole, Job, Notice, RateCard, Reading, codes};
 /// Longest file that is read, bytes.
 pub const LONGEST_FILE: usize = 4_000_000;
 
+/// What to write instead of an unknown name: the nearest of the known ones, and some of them.
+pub fn name_hint<'n>(typed: &str, known: impl IntoIterator<Item = &'n str>) -> String {
+    known_names(typed, known)
+}
+
 /// Reads and checks a job file.
 pub fn read_job(text: &str) -> Reading<Job> {
     read(FileRole::Job, text, job::job)

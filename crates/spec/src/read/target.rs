@@ -14,6 +14,9 @@ pub(crate) fn target(
         table.optional("lab").map(|v| (lab as ReadTarget, v)),
         table.optional("srgb").map(|v| (srgb as ReadTarget, v)),
         table.optional("cmyk").map(|v| (cmyk as ReadTarget, v)),
+        table
+            .optional("palette")
+            .map(|v| (palette as ReadTarget, v)),
     ];
     let mut given = given.into_iter().flatten();
     let Some((read, value)) = given.next() else {
@@ -24,7 +27,7 @@ pub(crate) fn target(
         return second.refuse(
             codes::SEVERAL_TARGETS,
             message,
-            "keep one of `lab`, `srgb` and `cmyk`",
+            "keep one of `lab`, `srgb`, `cmyk` and `palette`",
         );
     }
     let target = read(&value)?;
@@ -128,6 +131,17 @@ fn srgb(value: &Value<'_>) -> Option<Target> {
             message,
             "write six digits 0-9 A-F, for instance `#F26A21`",
         )
+    })
+}
+
+fn palette(value: &Value<'_>) -> Option<Target> {
+    let table = TableReader::of(value, value.subject())?;
+    let file = table.name("file", "file = \"brand.cxf\"");
+    let name = table.name("name", "name = \"Harbour blue\"");
+    table.finish();
+    Some(Target::Palette {
+        file: file?.value,
+        name: name?.value,
     })
 }
 

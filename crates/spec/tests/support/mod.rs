@@ -1,5 +1,7 @@
 //! Finds the shipped files.
 
+#![allow(dead_code, reason = "every test file uses its own part")]
+
 use std::path::{Path, PathBuf};
 
 /// The folder of the workspace.
