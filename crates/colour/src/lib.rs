@@ -10,6 +10,7 @@ mod condition;
 mod curve;
 mod difference;
 mod exact;
+mod gamut;
 mod grid;
 mod icc;
 mod ink;
@@ -23,8 +24,10 @@ mod search;
 mod shipped;
 mod solid;
 mod spectral;
+mod standing;
 mod stored;
 mod table;
+mod tone_increase;
 mod variation;
 
 pub use cgats::{TableProblem, read_characterisation};
@@ -33,6 +36,7 @@ pub use condition::{
 };
 pub use difference::delta_e00;
 pub use exact::ExactModel;
+pub use gamut::{ALPHA_RADIUS, Gamut};
 pub use icc::{
     ASSUMED_INK_LIMIT, OutputProfile, ProfileProblem, grid_from_profile, is_icc_profile,
     read_output_profile,
@@ -45,5 +49,10 @@ pub use search::{Build, BuildLimits, PREFERENCE_SLACK, best_build};
 pub use shipped::{shipped, shipped_grid, shipped_names, shipped_table};
 pub use solid::{DEFAULT_MATCH, SolidInk, solid_on_press, spot_tone_value};
 pub use spectral::{Spectrum, SpectrumProblem};
+pub use standing::{
+    AIM_SOURCE, AIM_TOLERANCE, Aims, ChartSummary, ErrorSummary, SolidStanding, claimed_aims,
+    grid_errors, left_out_errors, solids_against,
+};
 pub use table::{CharacterisationTable, ConditionInfo, Patch};
+pub use tone_increase::{PrintedTint, printed_tint, printed_tints, tone_value};
 pub use variation::{Deviation, Variation};
