@@ -94,25 +94,20 @@ impl<'a> Closing<'a> {
     }
 
     fn profit_line(&self, cost: Money, amount: Money) -> CostLine {
-        let (item, quantity, unit, rate) = match self.share {
-            Share::OfCost(share) => (
-                "mark-up on the cost",
-                share.normalize(),
-                Unit::TimesCost,
-                cost,
-            ),
-            Share::OfPrice(..) => ("margin of the price", Decimal::ONE, Unit::Sum, amount),
+        // The margin of the price with the rounded margin in it rounds to that margin again, so that the line can be checked.
+        let (label, of, share, unit, rate) = match self.share {
+            Share::OfCost(share) => ("mark-up", "cost", share, Unit::TimesCost, cost),
+            Share::OfPrice(margin, _) => {
+                let share = margin / Decimal::ONE_HUNDRED;
+                ("margin", "price", share, Unit::TimesPrice, cost + amount)
+            }
         };
-        let label = if unit == Unit::Sum {
-            "margin"
-        } else {
-            "mark-up"
-        };
+        let percent = (share * Decimal::ONE_HUNDRED).normalize();
         CostLine {
             stage: Stage::Profit,
             part: None,
-            item: item.to_owned(),
-            quantity,
+            item: format!("{label}, {percent} % of the {of}"),
+            quantity: share.normalize(),
             unit,
             rate,
             amount,
@@ -125,7 +120,10 @@ impl<'a> Closing<'a> {
         CostLine {
             stage: Stage::Rounding,
             part: None,
-            item: "rounding up".to_owned(),
+            item: format!(
+                "rounding up to a multiple of {}",
+                self.card.round_total_to.value.amount().normalize()
+            ),
             quantity: Decimal::ONE,
             unit: Unit::Sum,
             rate: amount,

@@ -22,6 +22,10 @@ pub struct Estimate {
     pub total: Money,
     /// Total for 1,000 copies ordered, rounded to the currency's smallest unit.
     pub per_thousand: Money,
+    /// What 1,000 more copies would add to the total, each total at its own cheapest way.
+    pub run_on: Money,
+    /// Total of the same copies printed again in the same way from plates that were kept.
+    pub reprint: Money,
     /// The next cheapest way, one part printed otherwise.
     pub runner_up: Option<RunnerUp>,
 }

@@ -104,6 +104,8 @@ pub(crate) struct SectionGroup {
 pub(crate) struct ClassRuns {
     pub(crate) groups: Vec<SectionGroup>,
     pub(crate) plates: u32,
+    /// Number of forms by their inks; forms without ink left out.
+    pub(crate) forms: Vec<(u32, u32)>,
     /// Units that take another ink for a further pass.
     pub(crate) taken_over: u32,
     /// How often each ink is hung with a plate.
@@ -134,7 +136,11 @@ fn section_inks(section: &Section, inks: &PartInks, page_m2: f64) -> SectionInks
     SectionInks { sides, areas }
 }
 
-fn add_to<T: std::ops::AddAssign>(list: &mut Vec<(usize, T)>, key: usize, value: T) {
+pub(crate) fn add_to<K: PartialEq, T: std::ops::AddAssign>(
+    list: &mut Vec<(K, T)>,
+    key: K,
+    value: T,
+) {
     match list.iter_mut().find(|(k, _)| *k == key) {
         Some((_, sum)) => *sum += value,
         None => list.push((key, value)),
@@ -251,6 +257,9 @@ impl ClassRuns {
         for form in forms {
             let inks = form.inks.len() as u32;
             self.plates += inks;
+            if inks > 0 {
+                add_to(&mut self.forms, inks, 1);
+            }
             self.most_inks = self.most_inks.max(inks);
             self.taken_over += inks.saturating_sub(units);
         }

@@ -88,6 +88,8 @@ pub enum Unit {
     SetUp,
     /// Times the cost so far: the rate is the cost.
     TimesCost,
+    /// Times the price before it is rounded up: the rate is that price.
+    TimesPrice,
     /// A sum that stands for itself.
     Sum,
 }
@@ -104,6 +106,7 @@ impl Unit {
             Self::Hour => "h",
             Self::SetUp => "set-up",
             Self::TimesCost => "× cost",
+            Self::TimesPrice => "× price",
             Self::Sum => "sum",
         }
     }
@@ -137,7 +140,8 @@ pub struct CostLine {
     pub part: Option<usize>,
     /// What is paid for.
     pub item: String,
-    /// How much, exactly what is charged: at most three decimals, for [`Unit::TimesCost`] at most eight.
+    /// How much, exactly what is charged: at most three decimals, for [`Unit::TimesCost`] and
+    /// [`Unit::TimesPrice`] at most eight.
     pub quantity: Decimal,
     /// What is counted.
     pub unit: Unit,

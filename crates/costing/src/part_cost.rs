@@ -4,7 +4,7 @@ use inkset_layout::WorkStyle;
 use inkset_spec::{Press, RateCard};
 
 use crate::finish::{Copies, FinishCost, Work};
-use crate::inks::{ClassRuns, InkCost, PartRuns};
+use crate::inks::{ClassRuns, InkCost, PartRuns, add_to};
 use crate::ledger::{Charge, Ledger};
 use crate::line::{Input, Stage, Unit};
 use crate::paper::PaperCost;
@@ -12,6 +12,7 @@ use crate::press::PressCost;
 use crate::rate::thousandths;
 use crate::waste::PressWaste;
 use crate::ways::Way;
+use crate::words::counted;
 
 /// What all parts share: the card, ready to be reckoned with.
 #[derive(Debug)]
@@ -182,13 +183,15 @@ impl PartJob<'_> {
             &charge,
             || {
                 let supplied = if self.paper.supplied {
-                    ", supplied, handling"
+                    ", supplied: handling"
                 } else {
                     ""
                 };
                 format!(
-                    "{}{supplied}: {bought} sheets {}",
-                    stock.name.value, way.parent
+                    "{}{supplied}, {} {}",
+                    stock.name.value,
+                    counted(bought, "sheet"),
+                    way.parent
                 )
             },
             || {
@@ -215,7 +218,7 @@ impl PartJob<'_> {
         };
         ledger.charge(
             &plates,
-            || "plates".to_owned(),
+            || self.plates_of(way),
             || vec![Input::of("plate", &press.plate_price)],
         );
         let hours = |stage, hours, formula| Charge {
@@ -233,7 +236,10 @@ impl PartJob<'_> {
         );
         let [solids, effects] = self.wash_ups(needs);
         let wash = hours(Stage::WashUp, cost.wash_hours(solids, effects), "wash-up");
-        let item = || format!("{}: {} units", press.name.value, solids + effects);
+        let item = || {
+            let units = counted(u64::from(solids + effects), "unit");
+            format!("{}, {units}", press.name.value)
+        };
         ledger.charge(&wash, item, || wash_inputs(press));
         let running = hours(Stage::Press, needs.running_hours, "running");
         ledger.charge(
@@ -241,6 +247,22 @@ impl PartJob<'_> {
             || press.name.value.clone(),
             || running_inputs(press),
         );
+    }
+
+    /// What plates are made of: `2 forms × 5 inks`, several kinds of form one after the other.
+    fn plates_of(&self, way: &Way) -> String {
+        let mut forms: Vec<(u32, u32)> = Vec::new();
+        for (class, placement) in way.placements.iter().enumerate() {
+            let runs = self.class_runs(way, class, placement.style);
+            for (inks, number) in runs.iter().flat_map(|runs| &runs.forms) {
+                add_to(&mut forms, *inks, *number);
+            }
+        }
+        let kinds = forms.iter().map(|(inks, number)| {
+            let form = counted(u64::from(*number), "form");
+            format!("{form} × {}", counted(u64::from(*inks), "ink"))
+        });
+        format!("plates, {}", kinds.collect::<Vec<_>>().join(" + "))
     }
 
     /// Units washed at the ordinary and at the dearer rate.

@@ -22,7 +22,7 @@ use crate::waste::PressWaste;
 use crate::ways::{Ways, ways};
 
 /// Most copies that are priced, a hundred times what a job file may order.
-const MOST_COPIES: u64 = 1_000_000_000;
+pub(crate) const MOST_COPIES: u64 = 1_000_000_000;
 
 /// A job laid out on a rate card's presses, ready to price any ink set at any quantity.
 #[derive(Debug)]
@@ -32,7 +32,7 @@ pub struct Pricer<'a> {
     pub(crate) currency: Currency,
     pub(crate) cost: CardCost<'a>,
     pub(crate) parts: Vec<(Ways, PaperCost)>,
-    closing: Closing<'a>,
+    pub(crate) closing: Closing<'a>,
     units: Vec<u32>,
 }
 

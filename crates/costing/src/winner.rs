@@ -45,11 +45,13 @@ impl PricedPlan<'_> {
             parts: parts
                 .map(|(part, pick)| self.part_choice(part, way((part, pick)), quantity))
                 .collect(),
-            lines,
             total,
             per_thousand: self
                 .per_thousand(total, quantity)
                 .ok_or(CannotPrint::AmountTooLarge)?,
+            run_on: self.run_on(quantity, total)?,
+            reprint: self.reprint(&lines)?,
+            lines,
             runner_up: runner_up.transpose()?,
         })
     }
@@ -86,6 +88,17 @@ impl PricedPlan<'_> {
         lines.extend(self.closing_lines(cost)?);
         lines.sort_by_key(|line| line.stage);
         Ok(lines)
+    }
+
+    /// Closes the lines anew without the plates.
+    fn reprint(&self, lines: &[CostLine]) -> Result<Money, CannotPrint> {
+        let again = |line: &&CostLine| {
+            !matches!(line.stage, Stage::Plates | Stage::Profit | Stage::Rounding)
+        };
+        let cost: Money = lines.iter().filter(again).map(|line| line.amount).sum();
+        let closing = self.pricer.closing.amounts(cost);
+        let [profit, rounding] = closing.ok_or(CannotPrint::AmountTooLarge)?;
+        Ok(cost + profit + rounding)
     }
 
     fn charge_tin(&self, tin: &Tin<'_>, used: i64, ledger: &mut impl Ledger) {

@@ -143,7 +143,8 @@ proptest! {
         for line in &estimate.lines {
             let product = line.rate.times(line.quantity).unwrap().rounded(euro());
             prop_assert_eq!(product, line.amount, "{:?}", line);
-            let decimals = if line.unit == Unit::TimesCost { 8 } else { 3 };
+            let share = matches!(line.unit, Unit::TimesCost | Unit::TimesPrice);
+            let decimals = if share { 8 } else { 3 };
             prop_assert!(line.quantity.scale() <= decimals, "{:?}", line);
         }
         prop_assert!(estimate.lines.is_sorted_by_key(|line| line.stage));

@@ -22,7 +22,8 @@ pub(crate) const RATE_CARD: Table = Table {
             "{ margin_percent = 12 }",
         ),
         key("run_spoilage", Many(&SPOILAGE), Required, "").about("Steps by run length."),
-        key("variation", One(&VARIATION), None, "").about("How much the plant's presses vary; used by jobs with `variation = \"plant\"`."),
+        key("variation", One(&VARIATION), None, "")
+            .about("How much the plant's presses vary; used by jobs with `variation = \"plant\"`."),
         key("press", Many(&PRESS), Required, ""),
         key("stock", Many(&STOCK), Required, ""),
         key("ink", One(&INKS), Required, ""),

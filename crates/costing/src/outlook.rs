@@ -1,0 +1,98 @@
+//! One ink set, or two, over all quantities.
+
+use inkset_layout::PrintPlan;
+use inkset_units::Money;
+use rayon::prelude::*;
+
+use crate::curve::{BreakEven, Fall, Rivals, Split, falls, fit_quantities, fitted, grid};
+use crate::error::CannotPrint;
+use crate::pricer::{MOST_COPIES, PricedPlan, Pricer};
+
+/// How the price of an ink set grows with the quantity.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Growth {
+    /// The straight line of least squares; `None` when amounts are beyond 28 digits.
+    pub split: Option<Split>,
+    /// Where the total falls as the quantity rises.
+    pub falls: Vec<Fall>,
+}
+
+/// Two ink sets by their index, and how their prices compare.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Pair {
+    /// The first ink set.
+    pub one: usize,
+    /// The second.
+    pub other: usize,
+    /// How they compare.
+    pub break_even: BreakEven,
+}
+
+impl Pricer<'_> {
+    /// How the price of an ink set grows around the quantities priced.
+    pub fn growth(&self, plan: &PrintPlan, priced: &[u64]) -> Result<Growth, CannotPrint> {
+        let mut quantities = fit_quantities(priced);
+        quantities.extend(priced);
+        quantities.sort_unstable();
+        quantities.dedup();
+        let prepared = self.prepare(plan)?;
+        let total = |quantity: u64| Ok((quantity, prepared.total(quantity)?));
+        let points: Vec<(u64, Money)> = quantities
+            .into_iter()
+            .map(total)
+            .collect::<Result<_, CannotPrint>>()?;
+        let even = fit_quantities(priced);
+        let line: Vec<_> = points
+            .iter()
+            .filter(|(quantity, _)| even.contains(quantity))
+            .copied()
+            .collect();
+        Ok(Growth {
+            split: fitted(&line, self.currency),
+            falls: falls(&points),
+        })
+    }
+
+    /// Compares the prices of every two ink sets, in their order.
+    pub fn break_evens(&self, plans: &[&PrintPlan]) -> Result<Vec<Pair>, CannotPrint> {
+        let prepared: Vec<PricedPlan<'_>> = plans
+            .iter()
+            .map(|plan| self.prepare(plan))
+            .collect::<Result<_, _>>()?;
+        let quantities = grid();
+        // Absurd rates may leave the largest quantities without a price.
+        let all = |plan: &PricedPlan<'_>| -> Vec<Option<Money>> {
+            let totals = quantities.iter().map(|quantity| plan.total(*quantity).ok());
+            totals.collect()
+        };
+        let known: Vec<Vec<Option<Money>>> = prepared.par_iter().map(all).collect();
+        let count = plans.len();
+        let pairs: Vec<(usize, usize)> = (0..count)
+            .flat_map(|one| (one + 1..count).map(move |other| (one, other)))
+            .collect();
+        let pair = |(one, other): (usize, usize)| {
+            let both = quantities.iter().zip(known[one].iter().zip(&known[other]));
+            let both: Vec<_> = both
+                .filter_map(|(quantity, (a, b))| Some((*quantity, [(*a)?, (*b)?])))
+                .collect();
+            let plans = [&prepared[one], &prepared[other]];
+            let prices = plans.map(|plan| move |quantity| plan.total(quantity));
+            Ok(Pair {
+                one,
+                other,
+                break_even: Rivals::new(prices).break_even(&both)?,
+            })
+        };
+        pairs.into_par_iter().map(pair).collect()
+    }
+}
+
+impl PricedPlan<'_> {
+    /// What 1,000 more copies add to the total.
+    pub(crate) fn run_on(&self, quantity: u64, total: Money) -> Result<Money, CannotPrint> {
+        if quantity > MOST_COPIES - 1_000 {
+            return Ok(total - self.total(quantity - 1_000)?);
+        }
+        Ok(self.total(quantity + 1_000)? - total)
+    }
+}
