@@ -11,12 +11,14 @@ mod papers;
 mod rendering;
 mod row;
 mod set;
+mod smallest;
 
 pub use notes::{PlanNote, PlanNoteKind};
 pub use papers::PaperGap;
 pub use rendering::{Rendering, RenderingKind, Verdict};
 pub use row::Row;
 pub use set::{PlannedSet, Steadier};
+pub use smallest::{Needs, SmallestSets, SmallestSolids, smallest_sets};
 
 use inkset_colour::{PrintingCondition, Variation};
 use inkset_spec::{Job, VariationName};
@@ -52,6 +54,8 @@ pub struct Plan {
     pub sets: Vec<PlannedSet>,
     /// Index in `sets` of the plan that takes every build it can from the process inks.
     pub four_ink: usize,
+    /// The fewest solids with which every important colour holds.
+    pub smallest: SmallestSolids,
     /// Press variation by which the colours were judged.
     pub variation: Variation,
     /// What the reader should know about all of the sets.
@@ -65,11 +69,13 @@ pub fn plan(job: &Job, conditions: &Conditions<'_>) -> Plan {
     let (solids, mut notes) = candidates::solids(job, &rows, conditions);
     let table = candidates::table(job, &rows, &solids, conditions, &variation);
     let (sets, four_ink) = set::worth_pricing(job, &rows, &solids, &table);
+    let smallest = smallest::smallest(&rows, &solids, &table);
     notes.extend(notes::for_job(job, &rows));
     Plan {
         rows,
         sets,
         four_ink,
+        smallest,
         variation,
         notes,
     }

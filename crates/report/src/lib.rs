@@ -1,5 +1,6 @@
 //! One document model, written as a text table, JSON or CSV.
 
+mod condition;
 mod csv;
 mod document;
 mod figures;
@@ -13,6 +14,10 @@ mod sheet;
 mod sketch;
 mod text;
 
+pub use condition::{
+    CheckedCondition, ShownCondition, checked_csv, checked_document, checked_json, listed_csv,
+    listed_document, listed_json, shown_csv, shown_document, shown_json,
+};
 pub use document::{Align, Block, Cell, Column, Document, RowKind, Table, TableRow};
 pub use near::{NearColour, NearReport, near_csv, near_document, near_json};
 pub use plan::{PlanReport, plan_csv, plan_document, plan_json};

@@ -1,6 +1,7 @@
 //! How the colours of a job print in its ink sets.
 
 mod press;
+mod smallest;
 
 use inkset_colour::{LabD50, srgb_from_lab};
 use inkset_plan::{Plan, PlannedSet, Rendering, RenderingKind, Row, Verdict};
@@ -32,6 +33,7 @@ pub fn plan_document(report: PlanReport<'_>) -> Document {
         "Size of the variation: {}.",
         report.plan.variation.source
     ));
+    document.text(smallest::text(report));
     for (at, set) in report.plan.sets.iter().enumerate() {
         let mark = if at == report.plan.four_ink {
             " (process inks wherever they serve)"
@@ -263,6 +265,7 @@ struct PlanJson {
     variation_source: String,
     assumptions: Vec<String>,
     cautions: Vec<String>,
+    smallest_solids: smallest::SmallestJson,
     ink_sets: Vec<SetJson>,
 }
 
@@ -324,6 +327,7 @@ pub fn plan_json(report: PlanReport<'_>, assumptions: &[String], cautions: &[Str
         variation_source: report.plan.variation.source.clone().into_owned(),
         assumptions: assumptions.to_vec(),
         cautions: cautions.to_vec(),
+        smallest_solids: smallest::json(report),
         ink_sets: sets.collect(),
     })
 }
