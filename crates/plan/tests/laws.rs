@@ -88,3 +88,26 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn the_plan_does_not_depend_on_the_number_of_threads() {
+    let lab = |l, a, b| Brand {
+        lab: [l, a, b],
+        tolerance: 2.0,
+        solid: "allowed",
+    };
+    let brands = [
+        lab(66.0, 58.0, 78.0),
+        lab(45.0, -8.0, -18.0),
+        lab(30.0, 42.0, -68.0),
+    ];
+    let job = booklet("offset-90", &brands);
+    let with = |threads| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
+        let pool = pool.build().unwrap();
+        pool.install(|| format!("{:?}", planned(&job)))
+    };
+    let one = with(1);
+    assert_eq!(one, with(2));
+    assert_eq!(one, with(1));
+}
