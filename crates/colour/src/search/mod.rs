@@ -4,10 +4,12 @@
 //! bounded. Each subset is started from its nearest nodes of a coarse lattice, refined, and only then rounded: the whole
 //! percents around the refined point are searched as a neighbourhood. Subsets that cannot win any more are skipped.
 
+mod cliff;
 mod hollow;
 mod ranking;
 mod refine;
 mod starts;
+mod valley;
 mod whole;
 
 pub(crate) use starts::StartNodes;
@@ -15,6 +17,7 @@ pub(crate) use starts::StartNodes;
 use crate::condition::PrintingCondition;
 use crate::press::sensitivity;
 use crate::{LabD50, ProcessSet};
+use cliff::Cliff;
 use hollow::Hollows;
 use ranking::Ranking;
 use refine::{Point, Problem};
@@ -142,9 +145,28 @@ fn refine_subsets<'a>(
         refined.push((problem, point));
     }
     hollows.search(best, &mut refined);
+    search_cliffs(condition, target, &mut refined);
     refined.sort_by(|p, q| p.1.delta_e.total_cmp(&q.1.delta_e));
     polish_best(&mut refined);
     refined
+}
+
+/// Replaces points by lower ones at the foot of the cliff of opposite hues, where one is that deep.
+fn search_cliffs(
+    condition: &PrintingCondition,
+    target: LabD50,
+    refined: &mut [(Problem<'_>, Point)],
+) {
+    let points = refined.iter().map(|(_, point)| point.delta_e);
+    let best = points.fold(f64::INFINITY, f64::min);
+    for cliff in Cliff::lower_than(best, target, condition.starts()) {
+        for (problem, point) in refined.iter_mut() {
+            let found = cliff.search(problem, condition.starts().group(problem));
+            if let Some(found) = found.filter(|found| found.delta_e < point.delta_e) {
+                *point = found;
+            }
+        }
+    }
 }
 
 /// ΔE00 beyond which the valleys of the difference wind so much that the polish walks in all directions.
@@ -161,7 +183,7 @@ fn polish_best(refined: &mut [(Problem<'_>, Point)]) {
     for (problem, point) in refined.iter_mut() {
         if point.delta_e < best * 1.03 + 0.3 && point.delta_e > 0.005 {
             *point = if best > FAR {
-                problem.walk(*point, &FAR_WIDTHS, 4)
+                valley::follow(problem, problem.walk(*point, &FAR_WIDTHS, 4))
             } else {
                 problem.polish(*point)
             };

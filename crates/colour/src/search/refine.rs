@@ -109,7 +109,7 @@ impl<'a> Problem<'a> {
         let linear = Linear::at(self, here.tones);
         for _ in 0..5 {
             let shift = linear.shift(self, here.tones, *damping);
-            let next = self.point(self.moved(here.tones, shift));
+            let next = self.nearer_end(here.tones, shift);
             if next.delta_e < here.delta_e {
                 *damping = (*damping * 0.2).max(1e-6);
                 return Some(next);
@@ -119,8 +119,22 @@ impl<'a> Problem<'a> {
         None
     }
 
+    /// Moves in both ways that keep the ink limit and takes the better one.
+    pub(crate) fn nearer_end(&self, tones: [f64; 4], shift: [f64; 4]) -> Point {
+        let drawn = self.point(self.moved(tones, shift));
+        if drawn.tones.iter().sum::<f64>() < self.ink_limit - 1e-6 {
+            return drawn;
+        }
+        let stopped = self.point(self.stopped(tones, shift));
+        if stopped.delta_e < drawn.delta_e {
+            stopped
+        } else {
+            drawn
+        }
+    }
+
     /// Moves as far as the limits allow: each tone to its bound, the sum to the ink limit.
-    fn moved(&self, tones: [f64; 4], shift: [f64; 4]) -> [f64; 4] {
+    pub(crate) fn moved(&self, tones: [f64; 4], shift: [f64; 4]) -> [f64; 4] {
         let end = self.clamped(std::array::from_fn(|i| tones[i] + shift[i]));
         let over = end.iter().sum::<f64>() - self.ink_limit;
         if over <= 0.0 {
@@ -130,6 +144,17 @@ impl<'a> Problem<'a> {
         let room: f64 = (0..4).map(|i| end[i] - self.low[i]).sum();
         let share = (over / room.max(f64::MIN_POSITIVE)).min(1.0);
         std::array::from_fn(|i| end[i] - (end[i] - self.low[i]) * share)
+    }
+
+    /// Moves until the ink limit is met and stops there, so that full tones stay full.
+    pub(crate) fn stopped(&self, tones: [f64; 4], shift: [f64; 4]) -> [f64; 4] {
+        let end = self.clamped(std::array::from_fn(|i| tones[i] + shift[i]));
+        let (from, to) = (tones.iter().sum::<f64>(), end.iter().sum::<f64>());
+        if to <= self.ink_limit {
+            return end;
+        }
+        let share = ((self.ink_limit - from) / (to - from)).clamp(0.0, 1.0);
+        std::array::from_fn(|i| tones[i] + (end[i] - tones[i]) * share)
     }
 
     fn clamped(&self, tones: [f64; 4]) -> [f64; 4] {
@@ -170,7 +195,7 @@ impl<'a> Problem<'a> {
     }
 
     fn try_shift(&self, best: &mut Point, from: [f64; 4], shift: [f64; 4]) -> bool {
-        let next = self.point(self.moved(from, shift));
+        let next = self.nearer_end(from, shift);
         let is_better = next.delta_e < best.delta_e;
         if is_better {
             *best = next;
@@ -208,7 +233,7 @@ impl Linear {
     }
 
     /// Solves the damped normal equations for the inks that are free to move.
-    fn shift(&self, problem: &Problem<'_>, tones: [f64; 4], damping: f64) -> [f64; 4] {
+    pub(crate) fn shift(&self, problem: &Problem<'_>, tones: [f64; 4], damping: f64) -> [f64; 4] {
         let gradient = self.slopes.map(|s| dot3(s, self.value));
         let is_free = |i: usize| {
             let stuck_low = tones[i] <= problem.low[i] && gradient[i] > 0.0;

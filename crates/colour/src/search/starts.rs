@@ -14,10 +14,13 @@ const STARTS: usize = 4;
 #[derive(Debug)]
 pub(crate) struct StartNodes {
     groups: Vec<Group>,
+    darkest: f64,
+    lightest: f64,
 }
 
+/// The lattice's colours of one subset of inks.
 #[derive(Debug, Default)]
-struct Group {
+pub(crate) struct Group {
     tones: Vec<[u8; 4]>,
     sums: Vec<f32>,
     lab: [Vec<f32>; 3],
@@ -62,14 +65,40 @@ impl StartNodes {
                 .fold(0, |bits, i| bits | 1 << i);
             groups[subset].push(tones, grid);
         }
-        Self { groups }
+        let lightnesses = || {
+            groups
+                .iter()
+                .flat_map(|g| &g.lab[0])
+                .copied()
+                .map(f64::from)
+        };
+        Self {
+            darkest: lightnesses().fold(f64::INFINITY, f64::min),
+            lightest: lightnesses().fold(f64::NEG_INFINITY, f64::max),
+            groups,
+        }
+    }
+
+    /// Returns the smallest lightness of the lattice.
+    pub(crate) fn darkest(&self) -> f64 {
+        self.darkest
+    }
+
+    /// Returns the largest lightness of the lattice.
+    pub(crate) fn lightest(&self) -> f64 {
+        self.lightest
+    }
+
+    /// Returns the nodes that use exactly the inks of a problem.
+    pub(crate) fn group(&self, problem: &Problem<'_>) -> &Group {
+        &self.groups[problem.subset().bits()]
     }
 
     /// Returns the nearest nodes that the problem allows, at most one of each pair of neighbours.
     ///
     /// The distances in the answer are ΔE00 proper.
     pub(crate) fn nearest(&self, problem: &Problem<'_>, ranking: &Ranking) -> Starts {
-        let group = &self.groups[problem.subset().bits()];
+        let group = self.group(problem);
         let distances = group.distances(ranking);
         let mut starts = Starts {
             found: [(f32::INFINITY, [0; 4]); STARTS],
@@ -116,6 +145,14 @@ impl Group {
         for (column, value) in self.lab.iter_mut().zip(lab) {
             column.push(value as f32);
         }
+    }
+
+    /// Returns the tones and the colour of every node.
+    pub(crate) fn colours(&self) -> impl Iterator<Item = ([f64; 4], [f64; 3])> {
+        let [l, a, b] = &self.lab;
+        let labs = l.iter().zip(a).zip(b);
+        let labs = labs.map(|((l, a), b)| [*l, *a, *b].map(f64::from));
+        self.tones.iter().map(|t| t.map(f64::from)).zip(labs)
     }
 
     /// Squares of the distances to a target, for ranking.
