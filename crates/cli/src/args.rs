@@ -23,6 +23,7 @@ pub(crate) enum Command {
     Plan(PlanArgs),
     Layout(LayoutArgs),
     Price(PriceArgs),
+    Condition(ConditionArgs),
 }
 
 /// How figures are printed
@@ -113,6 +114,38 @@ pub(crate) struct ReachArgs {
     /// Say what this build prints as instead, for instance `"C80 M10"`
     #[arg(long, value_name = "TONES", conflicts_with_all = ["palette", "near", "ink_limit", "inks"])]
     pub(crate) build: Option<String>,
+    /// How figures are printed
+    #[arg(long, value_enum, default_value = "table")]
+    pub(crate) format: Format,
+}
+
+/// Show the printing conditions: shipped ones, a characterisation table or an ICC profile
+#[derive(Debug, Args)]
+pub(crate) struct ConditionArgs {
+    #[command(subcommand)]
+    pub(crate) action: ConditionAction,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum ConditionAction {
+    /// List the shipped printing conditions
+    List {
+        /// How figures are printed
+        #[arg(long, value_enum, default_value = "table")]
+        format: Format,
+    },
+    /// Show paper, solids, overprints, tone value increase and the size of the reachable body of colours
+    Show(OneConditionArgs),
+    /// Tell how far the figures can be trusted, and how the solids sit against the claimed standard
+    Check(OneConditionArgs),
+}
+
+/// One printing condition
+#[derive(Debug, Args)]
+pub(crate) struct OneConditionArgs {
+    /// Name of a shipped condition, a characterisation table (CGATS.17 text) or an ICC output profile with CMYK
+    #[arg(value_name = "NAME|FILE")]
+    pub(crate) condition: String,
     /// How figures are printed
     #[arg(long, value_enum, default_value = "table")]
     pub(crate) format: Format,

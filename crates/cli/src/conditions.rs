@@ -4,8 +4,9 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use inkset_colour::{
-    PrintingCondition, TableProblem, Variation, grid_from_table, read_characterisation, shipped,
-    shipped_names,
+    CharacterisationTable, ConditionError, OutputProfile, PrintingCondition, TableProblem,
+    Variation, grid_from_profile, grid_from_table, is_icc_profile, read_characterisation,
+    read_output_profile, shipped, shipped_names, shipped_table,
 };
 use inkset_plan::Conditions;
 use inkset_spec::{FileRole, Notice, Place, RateCard, Sources, Target};
@@ -153,23 +154,60 @@ pub(crate) fn condition_named(name: &str, out: &mut Output) -> Result<Condition,
     )))
 }
 
-/// Reads a characterisation table; its dense grid is taken from the cache, or computed and put there.
+/// What a condition was made from.
+pub(crate) enum Basis {
+    Table(CharacterisationTable),
+    Profile(Box<OutputProfile>),
+}
+
+impl Basis {
+    fn grid(&self) -> Result<Vec<u8>, ConditionError> {
+        match self {
+            Self::Table(table) => grid_from_table(table),
+            Self::Profile(profile) => grid_from_profile(profile),
+        }
+    }
+}
+
+/// What the condition of this name or file was made from; the same that [`condition_named`] finds.
+pub(crate) fn basis_named(name: &str, out: &mut Output) -> Result<Basis, CliError> {
+    match shipped_table(name) {
+        Some(table) => Ok(Basis::Table(table)),
+        None => basis(name, &read(Path::new(name))?, out),
+    }
+}
+
+/// Reads a characterisation table or a profile.
+fn basis(name: &str, bytes: &[u8], out: &mut Output) -> Result<Basis, CliError> {
+    let is_named_profile = Path::new(name)
+        .extension()
+        .is_some_and(|ext| ext.eq_ignore_ascii_case("icc") || ext.eq_ignore_ascii_case("icm"));
+    if is_named_profile || is_icc_profile(bytes) {
+        let profile = read_output_profile(name, bytes).map_err(|problem| {
+            out.message(&format!("{problem}\n"));
+            CliError::Told
+        })?;
+        return Ok(Basis::Profile(Box::new(profile)));
+    }
+    read_characterisation(name, bytes)
+        .map(Basis::Table)
+        .map_err(|problems| tell_problems(problems, name, bytes, out))
+}
+
+/// Reads a table or a profile; its dense grid is taken from the cache, or computed and put there.
 fn from_file(path: &Path, out: &mut Output) -> Result<Condition, CliError> {
     let bytes = read(path)?;
-    let cached = cache_file(&bytes);
-    if let Some(condition) = cached
-        .as_deref()
-        .and_then(|file| std::fs::read(file).ok())
-        .and_then(|grid| PrintingCondition::from_bytes(&grid).ok())
-    {
+    let name = path.display().to_string();
+    let cached = cache_file(&name, &bytes);
+    let kept = cached.as_deref().and_then(|file| std::fs::read(file).ok());
+    if let Some(condition) = kept.and_then(|grid| PrintingCondition::from_bytes(&grid).ok()) {
+        tell_ink_limit(&name, &condition, &bytes, out);
         return Ok(Condition::Own(Box::new(condition)));
     }
-    let name = path.display().to_string();
-    let table = read_characterisation(&name, &bytes)
-        .map_err(|problems| tell_problems(problems, &name, &bytes, out))?;
-    let grid = grid_from_table(&table);
-    let made = grid
-        .and_then(|grid| PrintingCondition::from_bytes(&grid).map(|condition| (grid, condition)));
+    let made = basis(&name, &bytes, out)?.grid().and_then(|grid| {
+        let condition = PrintingCondition::from_bytes(&grid)?;
+        Ok((grid, condition))
+    });
     let (grid, condition) = made.map_err(|error| {
         out.message(&format!("error: {name}: {error}\n"));
         CliError::Told
@@ -177,7 +215,20 @@ fn from_file(path: &Path, out: &mut Output) -> Result<Condition, CliError> {
     if let Some(file) = cached {
         keep(&file, &grid);
     }
+    tell_ink_limit(&name, &condition, &bytes, out);
     Ok(Condition::Own(Box::new(condition)))
+}
+
+/// A profile states no ink limit; what is used instead is an assumption.
+fn tell_ink_limit(name: &str, condition: &PrintingCondition, bytes: &[u8], out: &mut Output) {
+    if !is_icc_profile(bytes) {
+        return;
+    }
+    out.message(&format!(
+        "assumed: ink limit {} % for `{name}` ({})\n",
+        condition.ink_limit(),
+        condition.source()
+    ));
 }
 
 fn tell_problems(
@@ -206,8 +257,8 @@ fn tell_problems(
         .unwrap_or(CliError::Told)
 }
 
-/// `INKSET_CACHE`, else the user's cache folder; named after the table's content and the version of the program.
-fn cache_file(table: &[u8]) -> Option<PathBuf> {
+/// `INKSET_CACHE`, else the user's cache folder; named after the file's name and content and the program's version.
+fn cache_file(name: &str, contents: &[u8]) -> Option<PathBuf> {
     let variable = |name: &str| {
         std::env::var_os(name)
             .filter(|value| !value.is_empty())
@@ -218,13 +269,17 @@ fn cache_file(table: &[u8]) -> Option<PathBuf> {
         .or_else(|| variable("HOME").map(|home| home.join(".cache/inkset")))?;
     let mut hash = Sha256::new();
     hash.update(env!("CARGO_PKG_VERSION"));
-    hash.update(table);
-    let mut name = String::new();
+    // The file's name becomes the condition's; its folder does not matter.
+    let file_name = Path::new(name).file_name().unwrap_or_default();
+    hash.update(file_name.as_encoded_bytes());
+    hash.update([0]);
+    hash.update(contents);
+    let mut digest = String::new();
     for byte in hash.finalize() {
         // Writing to a string never fails.
-        let _ = write!(name, "{byte:02x}");
+        let _ = write!(digest, "{byte:02x}");
     }
-    Some(folder.join(format!("{name}.grid")))
+    Some(folder.join(format!("{digest}.grid")))
 }
 
 /// Written beside, then renamed: another run never sees half a file. A cache that cannot be written costs time only.

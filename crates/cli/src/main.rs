@@ -7,8 +7,8 @@ mod commands;
 mod conditions;
 mod files;
 mod output;
-mod plant;
 mod palettes;
+mod plant;
 
 use std::io;
 use std::path::PathBuf;
@@ -42,6 +42,7 @@ fn main() -> ExitCode {
         Command::Plan(args) => commands::plan::plan(args, &mut out),
         Command::Layout(args) => commands::layout::layout(args, &mut out),
         Command::Price(args) => commands::price::price(args, &mut out),
+        Command::Condition(args) => commands::condition::condition(args, &mut out),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,

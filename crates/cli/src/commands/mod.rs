@@ -1,6 +1,7 @@
 //! One module for each command: read, call, print.
 
 pub(crate) mod check;
+pub(crate) mod condition;
 pub(crate) mod layout;
 pub(crate) mod new;
 pub(crate) mod plan;

@@ -73,7 +73,7 @@ fn check_length(bytes: &Bytes<'_>, longest: usize) -> Result<(), ProfileProblem>
     }
     if length >= 40 && !super::is_icc_profile(bytes.all) {
         let message = "bytes 36 to 39 are not `acsp`, so this is no ICC profile".to_owned();
-        let hint = "expected an ICC output profile with CMYK; an encrypted or packed file has to be opened first";
+        let hint = "an encrypted or packed file has to be opened first";
         return Err(bytes.problem("profile-not-one", 36, message, hint));
     }
     let declared = bytes.u32(0, "the header")?;

@@ -124,10 +124,22 @@ impl OutputProfile {
             info.title.clone_from(&self.description);
         }
         let (major, minor) = self.version;
-        info.source = format!("ICC profile, version {major}.{minor}");
+        info.source = format!(
+            "ICC profile, version {major}.{minor}; {}",
+            self.ink_limit_basis()
+        );
         info.licence.clone_from(&self.copyright);
         info.ink_limit = self.ink_limit.unwrap_or(ASSUMED_INK_LIMIT);
         info
+    }
+
+    /// Returns where the ink limit comes from, as half a sentence.
+    pub fn ink_limit_basis(&self) -> &'static str {
+        if self.ink_limit.is_some() {
+            "ink limit as used by its own separations"
+        } else {
+            "no ink limit in it, common practice taken"
+        }
     }
 
     #[inline]
