@@ -156,7 +156,7 @@ pub(crate) fn condition_named(name: &str, out: &mut Output) -> Result<Condition,
 
 /// What a condition was made from.
 pub(crate) enum Basis {
-    Table(CharacterisationTable),
+    Table(Box<CharacterisationTable>),
     Profile(Box<OutputProfile>),
 }
 
@@ -172,7 +172,7 @@ impl Basis {
 /// What the condition of this name or file was made from; the same that [`condition_named`] finds.
 pub(crate) fn basis_named(name: &str, out: &mut Output) -> Result<Basis, CliError> {
     match shipped_table(name) {
-        Some(table) => Ok(Basis::Table(table)),
+        Some(table) => Ok(Basis::Table(Box::new(table))),
         None => basis(name, &read(Path::new(name))?, out),
     }
 }
@@ -190,7 +190,7 @@ fn basis(name: &str, bytes: &[u8], out: &mut Output) -> Result<Basis, CliError> 
         return Ok(Basis::Profile(Box::new(profile)));
     }
     read_characterisation(name, bytes)
-        .map(Basis::Table)
+        .map(|table| Basis::Table(Box::new(table)))
         .map_err(|problems| tell_problems(problems, name, bytes, out))
 }
 

@@ -112,7 +112,7 @@ impl<'a> Closing<'a> {
             rate,
             amount,
             formula: label,
-            inputs: vec![Input::of(label, &self.card.profit)],
+            inputs: vec![Input::of(label, &self.card.profit, format!("{percent} %"))],
         }
     }
 
@@ -129,7 +129,7 @@ impl<'a> Closing<'a> {
             rate: amount,
             amount,
             formula: "rounding",
-            inputs: vec![Input::of("round to", &self.card.round_total_to)],
+            inputs: vec![Input::money("round to", &self.card.round_total_to)],
         }
     }
 }

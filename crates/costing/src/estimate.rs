@@ -26,6 +26,8 @@ pub struct Estimate {
     pub run_on: Money,
     /// Total of the same copies printed again in the same way from plates that were kept.
     pub reprint: Money,
+    /// Copies more or less that a delivery may have.
+    pub leeway: Leeway,
     /// The next cheapest way, one part printed otherwise.
     pub runner_up: Option<RunnerUp>,
 }
@@ -69,6 +71,15 @@ impl Estimate {
     }
 }
 
+/// Copies more or less than ordered that a delivery may have, and what they are charged or credited.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Leeway {
+    /// Copies: the accepted share of the order, rounded down.
+    pub copies: u64,
+    /// Their price at the run-on.
+    pub amount: Money,
+}
+
 /// How one part is printed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PartChoice {
@@ -78,6 +89,8 @@ pub struct PartChoice {
     pub press: String,
     /// Index of the press on the card.
     pub press_index: usize,
+    /// Index of the way among those of the part.
+    pub(crate) way: usize,
     /// Name of the stock.
     pub stock: String,
     /// Parent sheet as bought.

@@ -12,7 +12,7 @@ use crate::waste::{OperationWaste, with_overs};
 /// One operation of the card, ready to be reckoned with.
 #[derive(Debug)]
 pub(crate) struct OperationCost<'a> {
-    operation: &'a Operation,
+    pub(crate) operation: &'a Operation,
     waste: OperationWaste,
     set_up: Rate,
     per_thousand: Rate,
@@ -48,7 +48,7 @@ impl<'a> OperationCost<'a> {
             ledger.charge(
                 &charge,
                 || format!("{}, set-up", work.item),
-                || vec![Input::of("set-up", &self.operation.set_up)],
+                || vec![Input::money("set-up", &self.operation.set_up)],
             );
         }
         let charge = Charge {
@@ -62,10 +62,22 @@ impl<'a> OperationCost<'a> {
     }
 
     fn run_inputs(&self) -> Vec<Input> {
-        vec![
-            Input::of("per thousand", &self.operation.per_thousand),
-            Input::of("set-up spoilage", &self.operation.set_up_spoilage),
-            Input::of("run spoilage", &self.operation.run_spoilage),
+        let mut inputs = vec![Input::money("per thousand", &self.operation.per_thousand)];
+        inputs.extend(self.spoilage_inputs());
+        inputs
+    }
+
+    /// What the pieces into the operation come from.
+    pub(crate) fn spoilage_inputs(&self) -> [Input; 2] {
+        let Operation {
+            set_up_spoilage,
+            run_spoilage,
+            ..
+        } = self.operation;
+        let percent = format!("{} %", run_spoilage.value.percent());
+        [
+            Input::of("set-up spoilage", set_up_spoilage, set_up_spoilage.value),
+            Input::of("run spoilage", run_spoilage, percent),
         ]
     }
 }

@@ -1,5 +1,8 @@
 //! One line of a breakdown.
 
+use std::borrow::Cow;
+use std::fmt;
+
 use inkset_spec::{Given, Place};
 use inkset_units::Money;
 use rust_decimal::Decimal;
@@ -113,21 +116,38 @@ impl Unit {
 }
 
 /// A value of the user's files that a line was reckoned from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Input {
     /// What it is.
-    pub label: &'static str,
+    pub label: Cow<'static, str>,
+    /// The value, as plain digits or words.
+    pub value: String,
     /// Where it is written; `None` when it was assumed.
     pub place: Option<Place>,
 }
 
 impl Input {
     /// An input from a value read.
-    pub fn of<T>(label: &'static str, given: &Given<T>) -> Self {
+    pub fn of<T>(
+        label: impl Into<Cow<'static, str>>,
+        given: &Given<T>,
+        value: impl fmt::Display,
+    ) -> Self {
         Self {
-            label,
+            label: label.into(),
+            value: format!("{value}"),
             place: given.place,
         }
+    }
+
+    /// An input that is an amount.
+    pub fn money(label: impl Into<Cow<'static, str>>, given: &Given<Money>) -> Self {
+        Self::of(label, given, given.value.amount().normalize())
+    }
+
+    /// An input that is a number.
+    pub fn number(label: impl Into<Cow<'static, str>>, given: &Given<f64>) -> Self {
+        Self::of(label, given, given.value)
     }
 }
 

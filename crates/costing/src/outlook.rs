@@ -3,9 +3,12 @@
 use inkset_layout::PrintPlan;
 use inkset_units::Money;
 use rayon::prelude::*;
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
 
 use crate::curve::{BreakEven, Fall, Rivals, Split, falls, fit_quantities, fitted, grid};
 use crate::error::CannotPrint;
+use crate::estimate::Leeway;
 use crate::pricer::{MOST_COPIES, PricedPlan, Pricer};
 
 /// How the price of an ink set grows with the quantity.
@@ -29,30 +32,6 @@ pub struct Pair {
 }
 
 impl Pricer<'_> {
-    /// How the price of an ink set grows around the quantities priced.
-    pub fn growth(&self, plan: &PrintPlan, priced: &[u64]) -> Result<Growth, CannotPrint> {
-        let mut quantities = fit_quantities(priced);
-        quantities.extend(priced);
-        quantities.sort_unstable();
-        quantities.dedup();
-        let prepared = self.prepare(plan)?;
-        let total = |quantity: u64| Ok((quantity, prepared.total(quantity)?));
-        let points: Vec<(u64, Money)> = quantities
-            .into_iter()
-            .map(total)
-            .collect::<Result<_, CannotPrint>>()?;
-        let even = fit_quantities(priced);
-        let line: Vec<_> = points
-            .iter()
-            .filter(|(quantity, _)| even.contains(quantity))
-            .copied()
-            .collect();
-        Ok(Growth {
-            split: fitted(&line, self.currency),
-            falls: falls(&points),
-        })
-    }
-
     /// Compares the prices of every two ink sets, in their order.
     pub fn break_evens(&self, plans: &[&PrintPlan]) -> Result<Vec<Pair>, CannotPrint> {
         let prepared: Vec<PricedPlan<'_>> = plans
@@ -88,6 +67,41 @@ impl Pricer<'_> {
 }
 
 impl PricedPlan<'_> {
+    /// How the price grows around the quantities priced.
+    pub fn growth(&self, priced: &[u64]) -> Result<Growth, CannotPrint> {
+        let mut quantities = fit_quantities(priced);
+        quantities.extend(priced);
+        quantities.sort_unstable();
+        quantities.dedup();
+        let total = |quantity: u64| Ok((quantity, self.total(quantity)?));
+        let points: Vec<(u64, Money)> = quantities
+            .into_iter()
+            .map(total)
+            .collect::<Result<_, CannotPrint>>()?;
+        let even = fit_quantities(priced);
+        let line: Vec<_> = points
+            .iter()
+            .filter(|(quantity, _)| even.contains(quantity))
+            .copied()
+            .collect();
+        Ok(Growth {
+            split: fitted(&line, self.pricer.currency),
+            falls: falls(&points),
+        })
+    }
+
+    /// Copies more or less that a delivery may have, at the run-on.
+    pub(crate) fn leeway(&self, quantity: u64, run_on: Money) -> Option<Leeway> {
+        let share = self.pricer.job.delivery_tolerance.value;
+        let percent = inkset_units::quantity(share.percent(), 4)?;
+        let copies = (Decimal::from(quantity) * percent / Decimal::ONE_HUNDRED).floor();
+        let amount = run_on.times(copies)?.amount() / Decimal::ONE_THOUSAND;
+        Some(Leeway {
+            copies: copies.to_u64()?,
+            amount: Money::new(amount).rounded(self.pricer.currency),
+        })
+    }
+
     /// What 1,000 more copies add to the total.
     pub(crate) fn run_on(&self, quantity: u64, total: Money) -> Result<Money, CannotPrint> {
         if quantity > MOST_COPIES - 1_000 {

@@ -2,6 +2,7 @@
 
 use inkset_spec::{PaperPrice, Stock};
 use inkset_units::{Currency, Size};
+use rust_decimal::Decimal;
 
 use crate::line::Unit;
 use crate::rate::{Rate, thousandths};
@@ -53,6 +54,15 @@ impl PaperCost {
             Unit::Ream => i64::try_from(sheets.checked_mul(2)?).ok(),
             _ => i64::try_from(sheets).ok(),
         }
+    }
+
+    /// The price as the card gives it: that of a tonne where paper is paid by weight.
+    pub(crate) fn price(&self) -> String {
+        let price = match self.unit {
+            Unit::Kilogram => self.rate.money.amount() * Decimal::ONE_THOUSAND,
+            _ => self.rate.money.amount(),
+        };
+        price.normalize().to_string()
     }
 
     /// Name of the formula in `docs/costing.md`.

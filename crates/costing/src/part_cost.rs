@@ -196,9 +196,9 @@ impl PartJob<'_> {
             },
             || {
                 vec![
-                    Input::of("price", &stock.price),
-                    Input::of("weight", &stock.gsm),
-                    Input::of("pack", &stock.pack),
+                    Input::of("price", &stock.price, self.paper.price()),
+                    Input::of("weight", &stock.gsm, stock.gsm.value.value()),
+                    Input::of("pack", &stock.pack, stock.pack.value),
                 ]
             },
         );
@@ -219,7 +219,7 @@ impl PartJob<'_> {
         ledger.charge(
             &plates,
             || self.plates_of(way),
-            || vec![Input::of("plate", &press.plate_price)],
+            || vec![Input::money("plate", &press.plate_price)],
         );
         let hours = |stage, hours, formula| Charge {
             stage,
@@ -286,8 +286,8 @@ impl PartJob<'_> {
             };
             let inputs = || {
                 vec![
-                    Input::of("price per kg", &ink.given.price_per_kg),
-                    Input::of("fixed loss", &ink.given.fixed_loss_kg),
+                    Input::money("price per kg", &ink.given.price_per_kg),
+                    Input::number("fixed loss", &ink.given.fixed_loss_kg),
                 ]
             };
             ledger.charge(&charge, || ink.spec.name.clone(), inputs);
@@ -327,17 +327,17 @@ impl PartJob<'_> {
 
 fn make_ready_inputs(press: &Press) -> Vec<Input> {
     vec![
-        Input::of("hourly rate", &press.hourly_rate),
-        Input::of("make-ready minutes", &press.make_ready_minutes),
-        Input::of("minutes per ink", &press.make_ready_minutes_per_ink),
+        Input::money("hourly rate", &press.hourly_rate),
+        Input::number("make-ready minutes", &press.make_ready_minutes),
+        Input::number("minutes per ink", &press.make_ready_minutes_per_ink),
     ]
 }
 
 fn wash_inputs(press: &Press) -> Vec<Input> {
     vec![
-        Input::of("hourly rate", &press.hourly_rate),
-        Input::of("wash-up minutes", &press.wash_up_minutes),
-        Input::of(
+        Input::money("hourly rate", &press.hourly_rate),
+        Input::number("wash-up minutes", &press.wash_up_minutes),
+        Input::number(
             "wash-up minutes after an effect ink",
             &press.wash_up_minutes_effect,
         ),
@@ -345,8 +345,8 @@ fn wash_inputs(press: &Press) -> Vec<Input> {
 }
 
 fn running_inputs(press: &Press) -> Vec<Input> {
-    let mut inputs = vec![Input::of("hourly rate", &press.hourly_rate)];
-    let speed = |s: &inkset_spec::Speed| Input::of("speed", &s.sheets_per_hour);
+    let mut inputs = vec![Input::money("hourly rate", &press.hourly_rate)];
+    let speed = |s: &inkset_spec::Speed| Input::number("speed", &s.sheets_per_hour);
     inputs.extend(press.speeds.iter().map(speed));
     inputs
 }

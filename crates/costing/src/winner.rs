@@ -26,6 +26,7 @@ impl PricedPlan<'_> {
         let winner = choice.cheapest().ok_or(CannotPrint::AmountTooLarge)?;
         let lines = self.lines(&choice, &winner, quantity)?;
         let total: Money = lines.iter().map(|line| line.amount).sum();
+        let run_on = self.run_on(quantity, total)?;
         let way = |(part, pick): (usize, &usize)| priced[part].ways[*pick].0;
         let parts = winner.picks.iter().enumerate();
         let runner_up = choice.runner_up(&winner).map(|(part, other)| {
@@ -49,7 +50,10 @@ impl PricedPlan<'_> {
             per_thousand: self
                 .per_thousand(total, quantity)
                 .ok_or(CannotPrint::AmountTooLarge)?,
-            run_on: self.run_on(quantity, total)?,
+            run_on,
+            leeway: self
+                .leeway(quantity, run_on)
+                .ok_or(CannotPrint::AmountTooLarge)?,
             reprint: self.reprint(&lines)?,
             lines,
             runner_up: runner_up.transpose()?,
@@ -116,9 +120,9 @@ impl PricedPlan<'_> {
         };
         let inputs = || {
             vec![
-                Input::of("price per kg", &ink.given.price_per_kg),
-                Input::of("fixed loss", &ink.given.fixed_loss_kg),
-                Input::of("smallest order", &ink.given.smallest_order_kg),
+                Input::money("price per kg", &ink.given.price_per_kg),
+                Input::number("fixed loss", &ink.given.fixed_loss_kg),
+                Input::number("smallest order", &ink.given.smallest_order_kg),
             ]
         };
         ledger.charge(&charge, item, inputs);
@@ -138,6 +142,7 @@ impl PricedPlan<'_> {
             part,
             press: press.name.value.clone(),
             press_index: way.press,
+            way: way_index,
             stock: self.pricer.card.stocks[ways.stock].name.value.clone(),
             parent: way.parent,
             sheet: way.sheet,

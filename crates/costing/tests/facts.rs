@@ -4,7 +4,9 @@
 
 mod support;
 
-use inkset_costing::{CannotPrint, InkKind, PartInks, Pricer, PrintPlan, Stage, estimate};
+use inkset_costing::{
+    BreakEven, CannotPrint, InkKind, PartInks, Pricer, PrintPlan, Stage, estimate,
+};
 use inkset_layout::{FormSide, WorkStyle};
 use inkset_spec::{Effect, Given, Job, PaperPrice, ProductKind, Profit, RateCard};
 use inkset_units::{Currency, Gsm, Percent};
@@ -214,6 +216,78 @@ fn margin_is_a_share_of_the_price() {
     let profit = estimate.of_stage(Stage::Profit).amount();
     let quarter = estimate.total.amount() / rust_decimal::Decimal::from(4);
     assert!((profit - quarter).abs() <= rust_decimal::Decimal::new(1, 2));
+}
+
+#[test]
+fn reprint_saves_the_plates_and_the_profit_on_them() {
+    let mut card = one_press(4);
+    card.round_total_to = given(money("0"));
+    let estimate = estimate(&flyer(), &card, &four_colour_flyer(), 5_000).unwrap();
+    // Four plates at 8.00 and a mark-up of 20 %.
+    assert_eq!(estimate.of_stage(Stage::Plates), money("32.00"));
+    assert_eq!(estimate.total - estimate.reprint, money("38.40"));
+}
+
+#[test]
+fn run_on_is_the_price_of_a_thousand_more() {
+    let pencil = |quantity| estimate(&flyer(), &card(), &orange_flyer(), quantity).unwrap();
+    let (less, more) = (pencil(5_000), pencil(6_000));
+    assert_eq!(less.run_on, more.total - less.total);
+}
+
+#[test]
+fn published_leeway_is_met() {
+    // Row C2 of tests/reference/costing/worked_examples.csv: 500 ordered at 5 %, 475 to 525 may be delivered.
+    let estimate = estimate(&flyer(), &card(), &orange_flyer(), 500).unwrap();
+    assert_eq!(
+        [500 - estimate.leeway.copies, 500 + estimate.leeway.copies],
+        [475, 525]
+    );
+    let each = estimate.run_on.amount() / rust_decimal::Decimal::ONE_THOUSAND;
+    let amount = inkset_units::Money::new(each * rust_decimal::Decimal::from(25));
+    assert_eq!(estimate.leeway.amount, amount.rounded(euro()));
+}
+
+#[test]
+fn break_even_is_where_the_totals_change_places() {
+    // One dear ink against four: one plate and less make-ready, but more ink for each sheet.
+    let solid = one_sided(&plan(
+        inks(&[("orange", InkKind::Solid)]),
+        vec![all_pages(2, &[(4, 0.9)])],
+    ));
+    let four = one_sided(&four_colour_flyer());
+    let mut card = one_press(4);
+    card.inks.solid.price_per_kg = given(money("60.00"));
+    card.inks.solid.smallest_order_kg = given(0.1);
+    card.presses[0].wash_up_minutes = given(0.0);
+    let job = flyer();
+    let pricer = Pricer::new(&job, &card).unwrap();
+    let pairs = pricer.break_evens(&[&solid, &four]).unwrap();
+    let BreakEven::At(crossings) = &pairs[0].break_even else {
+        panic!("{pairs:?}");
+    };
+    let (solid, four) = (
+        pricer.prepare(&solid).unwrap(),
+        pricer.prepare(&four).unwrap(),
+    );
+    let lower = |quantity| four.total(quantity).unwrap() < solid.total(quantity).unwrap();
+    for crossing in crossings {
+        assert_eq!(
+            lower(crossing.first),
+            crossing.second_is_lower,
+            "{crossing:?}"
+        );
+        assert_ne!(
+            lower(crossing.first - 1),
+            crossing.second_is_lower,
+            "{crossing:?}"
+        );
+        assert_eq!(
+            lower(crossing.settled),
+            crossing.second_is_lower,
+            "{crossing:?}"
+        );
+    }
 }
 
 #[test]

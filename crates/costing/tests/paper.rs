@@ -1,23 +1,13 @@
 //! Paper weights against published worked examples.
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+mod support;
+
 use inkset_units::{Gsm, Size, basis_category};
+use support::fields;
 
 const EXAMPLES: &str = include_str!("../../../tests/reference/costing/worked_examples.csv");
 const KG_PER_POUND: f64 = 0.453_592_37;
-
-/// Fields of a row; commas within quotes do not separate.
-fn fields(line: &str) -> Vec<String> {
-    let (mut fields, mut quoted) = (vec![String::new()], false);
-    for c in line.chars() {
-        match c {
-            '"' => quoted = !quoted,
-            ',' if !quoted => fields.push(String::new()),
-            c => fields.last_mut().unwrap().push(c),
-        }
-    }
-    fields
-}
 
 fn inches(width: f64, height: f64) -> Size {
     Size::from_mm(width * 25.4, height * 25.4).unwrap()

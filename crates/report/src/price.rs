@@ -1,18 +1,22 @@
 //! Priced options: side by side, then line by line.
 
-use inkset_costing::{CostLine, Estimate};
+use std::collections::BTreeSet;
+
+use inkset_costing::{CostLine, Estimate, Growth, InkId, InkKind, Pair, PartInks};
 use inkset_plan::{PlannedSet, Verdict};
 use inkset_spec::{FileRole, Job, Part, Place, ProductKind, RateCard};
 use inkset_units::{Currency, Money};
 
 use crate::document::{Cell, Column, Document, Table};
-use crate::figures::{CAUTION_SCREEN, grouped, money_text};
+use crate::figures::{CAUTION_SCREEN, LETTERS, grouped, money_text};
 use crate::plan::{PlanReport, colours_table, conditions_text, tally};
 
 mod csv;
+mod growth;
 mod json;
 
 pub use csv::price_csv;
+pub use growth::fall_warnings;
 pub use json::{price_json, price_schema};
 
 /// Quantities side by side in one table.
@@ -34,6 +38,8 @@ pub struct PriceReport<'a> {
     pub four_ink: Option<usize>,
     /// Index in `options` of the recommended one, for each quantity.
     pub best: Vec<usize>,
+    /// Where the prices of every two options that are shown cross; indices into `options`.
+    pub break_evens: Vec<Pair>,
     /// Assumptions in the order they were made.
     pub assumptions: Vec<String>,
     /// Cautions.
@@ -48,6 +54,8 @@ pub struct PricedOption<'a> {
     pub estimates: Vec<Estimate>,
     /// Whether it is on the frontier, for each quantity.
     pub on_frontier: Vec<bool>,
+    /// How its price grows with the quantity.
+    pub growth: Growth,
 }
 
 impl PricedOption<'_> {
@@ -62,7 +70,7 @@ impl PriceReport<'_> {
     }
 
     /// On the frontier at some quantity, recommended at some quantity, or the four-ink option.
-    fn is_shown(&self, option: usize) -> bool {
+    pub fn is_shown(&self, option: usize) -> bool {
         self.options[option].on_frontier.contains(&true)
             || self.best.contains(&option)
             || self.four_ink == Some(option)
@@ -98,6 +106,7 @@ pub fn price_document(report: &PriceReport<'_>, all_lines: bool) -> Document {
     colours(&mut document, report);
     options(&mut document, report);
     choice(&mut document, report);
+    growth::quantities(&mut document, report);
     lines(&mut document, report, all_lines);
     document.heading("Cautions");
     document.list(report.cautions.clone());
@@ -325,7 +334,7 @@ fn breakdown(
         option.name(),
         grouped(&report.quantities[quantity].to_string())
     ));
-    document.list(how(report, estimate));
+    document.list(how(report, option, estimate));
     let currency = report.currency();
     let mut table = Table::new(vec![
         Column::words("Stage"),
@@ -368,13 +377,14 @@ fn line_cells(report: &PriceReport<'_>, line: &CostLine) -> Vec<Cell> {
 }
 
 /// How each part is printed, and what came next.
-fn how(report: &PriceReport<'_>, estimate: &Estimate) -> Vec<String> {
+fn how(report: &PriceReport<'_>, option: &PricedOption<'_>, estimate: &Estimate) -> Vec<String> {
     let parts = estimate.parts.iter().map(|choice| {
         let part = &report.plan.job.parts[choice.part].name.value;
         format!(
-            "{part}: {choice}; {} press sheets, {} plates",
+            "{part}: {choice}; {} press sheets, {} plates{}",
             grouped(&choice.press_sheets.to_string()),
-            choice.plates
+            choice.plates,
+            own_inks(option.set, choice.part)
         )
     });
     let next = estimate.runner_up.iter().map(|runner_up| {
@@ -382,6 +392,33 @@ fn how(report: &PriceReport<'_>, estimate: &Estimate) -> Vec<String> {
         format!("Next cheapest: {}, {dearer} dearer", runner_up.choice)
     });
     parts.chain(next).collect()
+}
+
+/// `; prints CMYK + Pumpkin orange`, where not all parts carry the same inks.
+fn own_inks(set: &PlannedSet, part: usize) -> String {
+    let of = |inks: &PartInks| -> BTreeSet<InkId> {
+        let on_pages = inks.pages.iter().flat_map(|page| &page.inks);
+        on_pages.map(|(ink, _)| *ink).collect()
+    };
+    let own = of(&set.print.parts[part]);
+    if set.print.parts.iter().all(|other| of(other) == own) {
+        return String::new();
+    }
+    let (mut process, mut others) = (String::new(), Vec::new());
+    for ink in own {
+        let spec = &set.print.inks[usize::from(ink.0)];
+        match spec.kind {
+            InkKind::Process(n) => process.push_str(LETTERS[usize::from(n)]),
+            _ => others.push(spec.name.clone()),
+        }
+    }
+    if !process.is_empty() {
+        others.insert(0, process);
+    }
+    if others.is_empty() {
+        return "; no ink".to_owned();
+    }
+    format!("; prints {}", others.join(" + "))
 }
 
 /// Names of the presses of all parts.

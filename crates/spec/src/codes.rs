@@ -82,6 +82,7 @@ codes! {
     PIECE_FITS_NO_PRESS "piece-fits-no-press" "The open sheet with bleed fits no press.";
     WEIGHT_FITS_NO_PRESS "weight-fits-no-press" "No press takes paper of this weight.";
     ASSUMED_OVERS "assumed-overs" "Overs are not given.";
+    ASSUMED_DELIVERY_TOLERANCE "assumed-delivery-tolerance" "The accepted difference in copies is not given.";
     ASSUMED_VARIATION "assumed-variation" "The press variation is not given.";
     ASSUMED_BLEED "assumed-bleed" "The bleed is not given.";
     ASSUMED_IMPORTANCE "assumed-importance" "The importance of a colour is not given.";

@@ -21,6 +21,8 @@ pub struct Job {
     pub rates: Option<Given<String>>,
     /// Copies delivered beyond the order, charged for in paper and run.
     pub overs: Given<Percent>,
+    /// Copies more or less than ordered that a delivery may have, charged or credited at the run-on.
+    pub delivery_tolerance: Given<Percent>,
     /// Press variation by which colours are judged.
     pub variation: Given<VariationName>,
     /// What the copies become.

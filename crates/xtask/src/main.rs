@@ -20,7 +20,7 @@ fn main() -> ExitCode {
     let task = std::env::args().nth(1);
     let done = match task.as_deref() {
         Some("test") => test(),
-        Some("bench") => cargo(&["bench", "--workspace"]),
+        Some("bench") => test_data::run().and_then(|()| cargo(&["bench", "--workspace"])),
         Some("test-data") => test_data::run(),
         Some("conditions") => conditions::run(),
         _ => Err(USAGE.to_owned()),

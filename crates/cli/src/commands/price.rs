@@ -1,9 +1,10 @@
 //! `inkset price`: every ink set at every quantity.
 
-use inkset_costing::{CannotPrint, Estimate, Pricer, Weighed, frontier, recommended};
+use inkset_costing::{CannotPrint, Estimate, Growth, Pair, Pricer, Weighed, frontier, recommended};
 use inkset_plan::{Plan, PlannedSet, Verdict};
 use inkset_report::{
-    PlanReport, PriceReport, PricedOption, price_cautions, price_csv, price_document, price_json,
+    PlanReport, PriceReport, PricedOption, fall_warnings, price_cautions, price_csv,
+    price_document, price_json,
 };
 use rayon::prelude::*;
 
@@ -35,7 +36,7 @@ pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> 
             .map(|(set, why)| format!("{} cannot be priced: {why}", set.name)),
     );
     let four_ink = &plan.sets[plan.four_ink].name;
-    let report = PriceReport {
+    let mut report = PriceReport {
         plan: PlanReport {
             job: &loaded.job,
             plan: &plan,
@@ -50,16 +51,37 @@ pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> 
             .iter()
             .position(|option| option.set.name == *four_ink),
         best: (0..quantities.len()).map(|at| best(&options, at)).collect(),
+        break_evens: Vec::new(),
         quantities,
         options,
         assumptions: loaded.assumptions,
         cautions,
     };
+    report.break_evens = break_evens(&report, &pricer).map_err(|why| told(&why, out))?;
+    for warning in fall_warnings(&report) {
+        out.message(&format!("warning: {warning}\n"));
+    }
     match args.format {
         Format::Table => out.document(&price_document(&report, args.lines)),
         Format::Json => out.data(&price_json(&report)),
         Format::Csv => out.data(&price_csv(&report, args.lines)),
     }
+}
+
+/// Compares the prices of every two options that are shown.
+fn break_evens(report: &PriceReport<'_>, pricer: &Pricer<'_>) -> Result<Vec<Pair>, CannotPrint> {
+    let shown: Vec<usize> = (0..report.options.len())
+        .filter(|option| report.is_shown(*option))
+        .collect();
+    let plans: Vec<_> = shown
+        .iter()
+        .map(|&option| &report.options[option].set.print)
+        .collect();
+    let mut pairs = pricer.break_evens(&plans)?;
+    for pair in &mut pairs {
+        (pair.one, pair.other) = (shown[pair.one], shown[pair.other]);
+    }
+    Ok(pairs)
 }
 
 fn told(why: &CannotPrint, out: &mut Output) -> CliError {
@@ -90,24 +112,27 @@ fn priced<'a>(
     pricer: &Pricer<'_>,
     quantities: &[u64],
 ) -> (Vec<PricedOption<'a>>, Refused<'a>) {
-    let estimated: Vec<Result<Vec<Estimate>, CannotPrint>> = plan
+    let estimated: Vec<Result<(Vec<Estimate>, Growth), CannotPrint>> = plan
         .sets
         .par_iter()
         .map(|set| {
-            quantities
+            let prepared = pricer.prepare(&set.print)?;
+            let estimates = quantities
                 .iter()
-                .map(|&quantity| pricer.estimate(&set.print, quantity))
-                .collect()
+                .map(|&quantity| prepared.estimate(quantity));
+            let estimates = estimates.collect::<Result<_, _>>()?;
+            Ok((estimates, prepared.growth(quantities)?))
         })
         .collect();
     let mut options = Vec::new();
     let mut refused = Vec::new();
     for (set, estimates) in plan.sets.iter().zip(estimated) {
         match estimates {
-            Ok(estimates) => options.push(PricedOption {
+            Ok((estimates, growth)) => options.push(PricedOption {
                 set,
                 estimates,
                 on_frontier: Vec::new(),
+                growth,
             }),
             Err(why) => refused.push((set, why)),
         }

@@ -45,7 +45,7 @@ impl Curve {
 fn interpolated(entries: &[f32], x: f32) -> f32 {
     let last = entries.len() - 1;
     let place = unit(x) * last as f32;
-    let low = (place as usize).min(last - 1);
+    let low = (place as i32 as usize).min(last - 1);
     let within = place - low as f32;
     entries[low] + (entries[low + 1] - entries[low]) * within
 }

@@ -57,6 +57,8 @@ pub(super) struct DeviceTable {
     /// Steps along each ink, one less than the nodes.
     steps: [usize; 4],
     strides: [usize; 4],
+    /// From the first to the last corner of a cell.
+    reach: usize,
     /// The fourth figure is padding, which lets the arithmetic run four abreast.
     nodes: Vec<[f32; 4]>,
     middle: Option<Middle>,
@@ -79,6 +81,7 @@ impl DeviceTable {
             first: lut.first.try_into().ok()?,
             steps: sizes.map(|size| size - 1),
             strides,
+            reach: strides.iter().sum(),
             nodes: nodes.iter().map(|n| [n[0], n[1], n[2], 0.0]).collect(),
             middle: lut.middle,
             last: lut.last.try_into().ok()?,
@@ -104,7 +107,7 @@ impl DeviceTable {
         for ink in 0..4 {
             let tone = unit(tones[ink] as f32 * 0.01);
             let place = unit(self.first[ink].at(tone)) * self.steps[ink] as f32;
-            let low = (place as usize).min(self.steps[ink] - 1);
+            let low = (place as i32 as usize).min(self.steps[ink] - 1);
             base += low * self.strides[ink];
             within[ink] = place - low as f32;
         }
@@ -114,28 +117,33 @@ impl DeviceTable {
     /// Walks from the cell's first corner along the inks, the furthest advanced first.
     #[inline]
     fn tetrahedra(&self, base: usize, within: [f32; 4]) -> [f32; 3] {
-        let mut way = [
-            (within[1], self.strides[1]),
-            (within[2], self.strides[2]),
-            (within[3], self.strides[3]),
-        ];
-        for (i, j) in [(0, 1), (1, 2), (0, 1)] {
-            if way[i].0 < way[j].0 {
-                way.swap(i, j);
-            }
-        }
-        let [(r0, s0), (r1, s1), (r2, s2)] = way;
+        let [_, m, y, k] = within;
+        let [_, m_step, y_step, k_step] = self.strides;
+        let [first, second] = ordered((m, m_step), (y, y_step));
+        let [second, third] = ordered(second, (k, k_step));
+        let [(r0, s0), (r1, s1)] = ordered(first, second);
+        let (r2, s2) = third;
         let weights = [1.0 - r0, r0 - r1, r1 - r2, r2];
-        let corners = [base, base + s0, base + s0 + s1, base + s0 + s1 + s2];
+        let corners = [0, s0, s0 + s1, s0 + s1 + s2];
+        // One window for both ends of the first ink: its end is checked once.
+        let window = &self.nodes[base..=base + self.reach];
         let mut sum = [0.0_f32; 4];
         for (corner, weight) in corners.into_iter().zip(weights) {
-            let (low, high) = (self.nodes[corner], self.nodes[corner + self.strides[0]]);
+            let (low, high) = (window[corner], window[corner + self.strides[0]]);
             for i in 0..4 {
                 sum[i] += (low[i] + (high[i] - low[i]) * within[0]) * weight;
             }
         }
         [sum[0], sum[1], sum[2]]
     }
+}
+
+/// The two in falling order, without a branch that random tones would make the processor guess wrongly.
+#[inline]
+fn ordered(p: (f32, usize), q: (f32, usize)) -> [(f32, usize); 2] {
+    let turned = p.0 < q.0;
+    let (high, low) = if turned { (q.1, p.1) } else { (p.1, q.1) };
+    [(p.0.max(q.0), high), (p.0.min(q.0), low)]
 }
 
 impl Middle {

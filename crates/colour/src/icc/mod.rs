@@ -146,11 +146,16 @@ impl OutputProfile {
     fn absolute(&self, relative: LabD50) -> LabD50 {
         // Where the cube root rules before and after, scaling XYZ is scaling its root.
         const CURVED: f64 = 24.0 / 116.0;
-        let y = (relative.l + 16.0) / 116.0;
-        let roots = [y + relative.a / 500.0, y, y - relative.b / 200.0];
+        let y = (relative.l + 16.0) * (1.0 / 116.0);
+        let roots = [
+            y + relative.a * (1.0 / 500.0),
+            y,
+            y - relative.b * (1.0 / 200.0),
+        ];
         let [x, y, z] = std::array::from_fn(|i| roots[i] * self.white_roots[i]);
-        let least = roots.iter().chain(&[x, y, z]).copied().fold(1.0, f64::min);
-        if least > CURVED {
+        let before = (roots[0] > CURVED) & (roots[1] > CURVED) & (roots[2] > CURVED);
+        let after = (x > CURVED) & (y > CURVED) & (z > CURVED);
+        if before & after {
             LabD50::new(116.0 * y - 16.0, 500.0 * (x - y), 200.0 * (y - z))
         } else {
             self.absolute_by_xyz(relative)

@@ -155,6 +155,7 @@ pub(crate) fn job(kind: ProductKind, trim: Size, parts: Vec<Part>) -> Job {
         quantities: vec![given(5_000)],
         rates: None,
         overs: percent(0.0),
+        delivery_tolerance: percent(5.0),
         variation: given(VariationName::Controlled),
         product: Product {
             kind: given(kind),
@@ -235,4 +236,17 @@ pub(crate) fn orange_flyer() -> PrintPlan {
         inks(&[("orange", InkKind::Solid)]),
         vec![PartInks { pages }],
     )
+}
+
+/// Fields of a row of a CSV file; commas within quotes do not separate.
+pub(crate) fn fields(line: &str) -> Vec<String> {
+    let (mut fields, mut quoted) = (vec![String::new()], false);
+    for c in line.chars() {
+        match c {
+            '"' => quoted = !quoted,
+            ',' if !quoted => fields.push(String::new()),
+            c => fields.last_mut().unwrap().push(c),
+        }
+    }
+    fields
 }

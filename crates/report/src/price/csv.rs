@@ -1,5 +1,8 @@
 //! Priced options for spreadsheets.
 
+use inkset_costing::Split;
+use inkset_units::Money;
+
 use super::PriceReport;
 
 /// One line for each option and quantity; with `lines`, one for each line of each breakdown.
@@ -25,32 +28,54 @@ fn totals_csv(report: &PriceReport<'_>) -> String {
         "per_thousand",
         "difference",
         "on_frontier",
+        "run_on",
+        "reprint",
+        "leeway_copies",
+        "leeway_amount",
+        "fixed",
+        "variable_per_thousand",
+        "break_even",
     ];
     let currency = report.currency();
-    let rows = report.options.iter().flat_map(|option| {
-        option
-            .estimates
-            .iter()
-            .enumerate()
-            .map(move |(at, estimate)| {
-                vec![
-                    option.set.name.clone(),
-                    estimate.units_needed().to_string(),
-                    super::press(estimate),
-                    estimate.passes().to_string(),
-                    format!("{:.2}", option.set.worst_delta_e()),
-                    option.set.verdict().word().to_owned(),
-                    report.quantities[at].to_string(),
-                    currency.code().to_owned(),
-                    estimate.total.to_text(currency),
-                    estimate.per_thousand.to_text(currency),
-                    report
-                        .difference(option, at)
-                        .map_or(String::new(), |d| d.to_text(currency)),
-                    option.on_frontier[at].to_string(),
-                ]
-            })
-    });
+    let rows = report
+        .options
+        .iter()
+        .enumerate()
+        .flat_map(|(number, option)| {
+            option
+                .estimates
+                .iter()
+                .enumerate()
+                .map(move |(at, estimate)| {
+                    let split = |figure: fn(Split) -> Money| {
+                        let split = option.growth.split;
+                        split.map_or(String::new(), |s| figure(s).to_text(currency))
+                    };
+                    vec![
+                        option.set.name.clone(),
+                        estimate.units_needed().to_string(),
+                        super::press(estimate),
+                        estimate.passes().to_string(),
+                        format!("{:.2}", option.set.worst_delta_e()),
+                        option.set.verdict().word().to_owned(),
+                        report.quantities[at].to_string(),
+                        currency.code().to_owned(),
+                        estimate.total.to_text(currency),
+                        estimate.per_thousand.to_text(currency),
+                        report
+                            .difference(option, at)
+                            .map_or(String::new(), |d| d.to_text(currency)),
+                        option.on_frontier[at].to_string(),
+                        estimate.run_on.to_text(currency),
+                        estimate.reprint.to_text(currency),
+                        estimate.leeway.copies.to_string(),
+                        estimate.leeway.amount.to_text(currency),
+                        split(|split| split.fixed),
+                        split(|split| split.per_thousand),
+                        super::growth::against_four_ink(report, number),
+                    ]
+                })
+        });
     crate::csv::csv_text(header.map(str::to_owned).to_vec(), rows)
 }
 

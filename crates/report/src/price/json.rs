@@ -1,6 +1,6 @@
 //! Priced options for programs; the form is fixed by `docs/price.schema.json`.
 
-use inkset_costing::CostLine;
+use inkset_costing::{BreakEven, CostLine, Pair};
 use inkset_plan::Verdict;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -37,6 +37,39 @@ struct PriceJson {
     four_ink: Option<String>,
     /// Recommended option for each quantity.
     best: Vec<BestJson>,
+    /// Copies more or less, in percent of the order, that a delivery may have.
+    delivery_tolerance_percent: f64,
+    /// Where the prices of every two options that are worth showing cross.
+    break_evens: Vec<PairJson>,
+    /// Quantities beyond which an option costs less in all.
+    warnings: Vec<String>,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct PairJson {
+    /// Names of the two options.
+    options: [String; 2],
+    /// Which is the cheaper one, quantity by quantity; one entry when they never cross, none when they are equal.
+    cheaper: Vec<CheaperJson>,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct CheaperJson {
+    /// First quantity at which it is cheaper.
+    from: u64,
+    /// First quantity from which it stays cheaper: more than `from` where single sheets and packs change the order before.
+    settled: u64,
+    name: String,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct SplitJson {
+    /// Total at no copies of the straight line through the totals.
+    fixed: String,
+    /// More for each 1,000 copies.
+    per_thousand: String,
+    /// Largest distance between the line and a total.
+    worst: String,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -74,6 +107,8 @@ struct OptionJson {
     colours: Vec<ColourJson>,
     /// Reasons other than colour to think twice.
     notes: Vec<String>,
+    /// Fixed and variable part, by least squares around the quantities priced.
+    split: Option<SplitJson>,
     quantities: Vec<QuantityJson>,
 }
 
@@ -87,6 +122,14 @@ struct QuantityJson {
     /// Total less that of the four-ink option.
     difference: Option<String>,
     on_frontier: bool,
+    /// What 1,000 more copies add.
+    run_on: String,
+    /// The same again from kept plates.
+    reprint: String,
+    /// Copies that a delivery may have more or less.
+    leeway_copies: u64,
+    /// What they are charged or credited, at the run-on.
+    leeway_amount: String,
     press: String,
     passes: u32,
     lines: Vec<LineJson>,
@@ -150,7 +193,40 @@ pub fn price_json(report: &PriceReport<'_>) -> String {
                 name: name(at),
             })
             .collect(),
+        delivery_tolerance_percent: report.plan.job.delivery_tolerance.value.percent(),
+        break_evens: report
+            .break_evens
+            .iter()
+            .map(|pair| pair_json(report, pair))
+            .collect(),
+        warnings: super::growth::fall_warnings(report),
     })
+}
+
+fn pair_json(report: &PriceReport<'_>, pair: &Pair) -> PairJson {
+    let names = [pair.one, pair.other].map(|at| report.options[at].set.name.clone());
+    let named = |from, settled, second: bool| CheaperJson {
+        from,
+        settled,
+        name: names[usize::from(second)].clone(),
+    };
+    let cheaper = match &pair.break_even {
+        BreakEven::Equal => Vec::new(),
+        BreakEven::Never {
+            second_is_lower, ..
+        } => vec![named(1, 1, *second_is_lower)],
+        BreakEven::At(crossings) => {
+            let before = crossings.first().map(|c| named(1, 1, !c.second_is_lower));
+            let after = crossings
+                .iter()
+                .map(|c| named(c.first, c.settled, c.second_is_lower));
+            before.into_iter().chain(after).collect()
+        }
+    };
+    PairJson {
+        options: names.clone(),
+        cheaper,
+    }
 }
 
 /// JSON Schema of [`price_json`].
@@ -176,6 +252,11 @@ fn option_json(report: &PriceReport<'_>, option: &PricedOption<'_>) -> OptionJso
             .into_iter()
             .map(|note| note.text)
             .collect(),
+        split: option.growth.split.map(|split| SplitJson {
+            fixed: split.fixed.to_text(report.currency()),
+            per_thousand: split.per_thousand.to_text(report.currency()),
+            worst: split.worst.to_text(report.currency()),
+        }),
         quantities: (0..report.quantities.len())
             .map(|at| quantity_json(report, option, at))
             .collect(),
@@ -193,6 +274,10 @@ fn quantity_json(report: &PriceReport<'_>, option: &PricedOption<'_>, at: usize)
             .difference(option, at)
             .map(|difference| difference.to_text(currency)),
         on_frontier: option.on_frontier[at],
+        run_on: estimate.run_on.to_text(currency),
+        reprint: estimate.reprint.to_text(currency),
+        leeway_copies: estimate.leeway.copies,
+        leeway_amount: estimate.leeway.amount.to_text(currency),
         press: super::press(estimate),
         passes: estimate.passes(),
         lines: estimate
@@ -219,13 +304,13 @@ fn line_json(report: &PriceReport<'_>, line: &CostLine) -> LineJson {
     }
 }
 
-/// `plate price (rates.toml:14)`, or `(assumed)`.
+/// `plate 8.5 (rates.toml:14)`, or `(assumed)`.
 pub(super) fn inputs(report: &PriceReport<'_>, line: &CostLine) -> Vec<String> {
     let place = |place: Option<inkset_spec::Place>| {
         place.map_or("assumed".to_owned(), |place| report.place_text(place))
     };
     line.inputs
         .iter()
-        .map(|input| format!("{} ({})", input.label, place(input.place)))
+        .map(|input| format!("{} {} ({})", input.label, input.value, place(input.place)))
         .collect()
 }

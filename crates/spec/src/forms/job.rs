@@ -28,6 +28,9 @@ pub(crate) const JOB: Table = Table {
         key("overs", Number(0.0, 100.0), Value("0"), "2")
             .unit("%")
             .about("Copies delivered beyond the order."),
+        key("delivery_tolerance", Number(0.0, 100.0), Value("5"), "5")
+            .unit("%")
+            .about("Copies more or less than ordered that a delivery may have, charged or credited at the run-on."),
         key(
             "variation",
             Words(&["controlled", "limit", "plant"]),

@@ -12,6 +12,8 @@ use crate::{Given, Job, Part, Use, VariationName, codes};
 const MOST_COPIES: u64 = 10_000_000;
 /// Most overs that are believed, percent.
 const MOST_OVERS: f64 = 100.0;
+/// Copies more or less that a delivery may have unless given, percent. Common practice, no source.
+const USUAL_DELIVERY_TOLERANCE: f64 = 5.0;
 /// Coverage beyond which a page is called overfull: twice the page.
 const OVERFULL: f64 = 2.0;
 
@@ -22,6 +24,7 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
     let quantities = quantities(root);
     let rates = root.if_given("rates", Value::text);
     let overs = overs(root);
+    let delivery_tolerance = delivery_tolerance(root);
     let variation = variation(root);
     let product = part::product(root);
     let parts = part::parts(root, product.as_ref());
@@ -35,6 +38,7 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
         quantities: quantities?,
         rates: rates.ok()?,
         overs: overs?,
+        delivery_tolerance: delivery_tolerance?,
         variation: variation?,
         product,
         parts: parts.complete()?,
@@ -101,6 +105,18 @@ fn overs(root: &TableReader<'_>) -> Option<Given<Percent>> {
         |v| v.percent(MOST_OVERS),
         Percent::ZERO,
         (codes::ASSUMED_OVERS, sentence.to_owned()),
+    )
+}
+
+fn delivery_tolerance(root: &TableReader<'_>) -> Option<Given<Percent>> {
+    let sentence = format!(
+        "no delivery tolerance given; {USUAL_DELIVERY_TOLERANCE} % more or fewer copies are accepted (common practice, no source)"
+    );
+    root.or_assume(
+        "delivery_tolerance",
+        |v| v.percent(MOST_OVERS),
+        Percent::new(USUAL_DELIVERY_TOLERANCE)?,
+        (codes::ASSUMED_DELIVERY_TOLERANCE, sentence),
     )
 }
 

@@ -1,0 +1,126 @@
+//! Kilograms of an ink.
+
+use inkset_layout::Section;
+use inkset_spec::Job;
+
+use super::{Work, sheets};
+use crate::estimate::{Estimate, PartChoice, SectionChoice};
+use crate::line::{CostLine, Input};
+use crate::pricer::PricedPlan;
+use crate::rate::decimal;
+use crate::words::{figure, number};
+
+impl PricedPlan<'_> {
+    pub(super) fn ink_steps(&self, estimate: &Estimate, line: &CostLine, work: &mut Work) {
+        let Some(ink) = self.ink_of(line) else {
+            return;
+        };
+        let mut used = 0.0;
+        for part in &estimate.parts {
+            if line.part.is_none_or(|only| only == part.part) && self.runs[part.part].prints(ink) {
+                used += self.part_steps(part, ink, work);
+                coverage_inputs(self.pricer.job, part.part, work);
+            }
+        }
+        work.step(format!("used: {} kg", number(used)));
+        let smallest = self.inks[ink].smallest_order;
+        if smallest > 0 {
+            work.step(format!(
+                "bought: the larger of {} kg and the smallest order of {} kg",
+                number(used),
+                figure(decimal(smallest))
+            ));
+        }
+    }
+
+    /// The ink that a line is for: its item is the name, or begins with it.
+    fn ink_of(&self, line: &CostLine) -> Option<usize> {
+        let names = self.plan.inks.iter().enumerate();
+        let begins = |name: &str| {
+            let rest = line.item.strip_prefix(name);
+            rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(": "))
+        };
+        names
+            .filter(|(_, ink)| begins(&ink.name))
+            .max_by_key(|(_, ink)| ink.name.len())
+            .map(|(n, _)| n)
+    }
+
+    fn part_steps(&self, part: &PartChoice, ink: usize, work: &mut Work) -> f64 {
+        let name = &self.pricer.job.parts[part.part].name.value;
+        let scheme = self.scheme(part.part, part.way);
+        let mut kilograms = 0.0;
+        let mut hung = 0;
+        for (class, section) in scheme.classes.iter().zip(&part.sections) {
+            for (n, pages) in class.sections.iter().enumerate() {
+                kilograms += self.section_ink((name, part, section), (n, pages, ink), work);
+            }
+            let on = |run: &&crate::RunChoice| {
+                run.makes_ready && run.inks.iter().any(|id| usize::from(id.0) == ink)
+            };
+            hung += section.runs.iter().filter(on).count();
+        }
+        let each = self.inks[ink].given.fixed_loss_kg.value;
+        let lost = hung as f64 * each;
+        work.step(format!(
+            "{name}, lost: hung {hung} × {} kg = {} kg",
+            number(each),
+            number(lost)
+        ));
+        kilograms + lost
+    }
+
+    fn section_ink(
+        &self,
+        (name, part, section): (&str, &PartChoice, &SectionChoice),
+        (n, pages, ink): (usize, &Section, usize),
+        work: &mut Work,
+    ) -> f64 {
+        let own = |page: &u32| {
+            let on_page = self.plan.parts[part.part].on_page(*page).iter();
+            let shares = on_page.filter(|(id, _)| usize::from(id.0) == ink);
+            shares.map(|(_, share)| *share).sum::<f64>()
+        };
+        let covered: f64 = pages.outer.iter().chain(&pages.inner).map(own).sum();
+        let first = section.runs.iter().find(|run| run.section == n);
+        let printed = first.map_or(0, |run| run.running_sheets + run.make_ready_sheets);
+        if covered <= 0.0 || printed == 0 {
+            return 0.0;
+        }
+        let page_m2 = self.pricer.job.product.trim.value.area_m2();
+        let film = self.runs[part.part].films[ink];
+        let area = covered * page_m2 * f64::from(section.up) * printed as f64;
+        let kilograms = area * film / 1_000.0;
+        let at = if section.count > 1 {
+            format!(", section {}", n + 1)
+        } else {
+            String::new()
+        };
+        work.step(format!(
+            "{name}, {} pp{at}: {} pages covered × {} m² × {} up × {} × {} g/m² ÷ 1000 = {} kg",
+            section.pages,
+            number(covered),
+            number(page_m2),
+            section.up,
+            sheets(printed),
+            number(film),
+            number(kilograms)
+        ));
+        kilograms
+    }
+}
+
+/// What the job says that colours and pictures cover on a part.
+fn coverage_inputs(job: &Job, part: usize, work: &mut Work) {
+    for colour in &job.colours {
+        for place in colour.uses.iter().filter(|place| place.part == part) {
+            let label = format!("coverage of {}", colour.name.value);
+            let share = number(place.coverage.fraction());
+            work.input(Input::of(label, &place.coverage, share));
+        }
+    }
+    for picture in job.pictures.iter().filter(|picture| picture.part == part) {
+        let share = number(picture.area.fraction());
+        work.input(Input::of("area of pictures", &picture.area, share));
+    }
+}

@@ -1,0 +1,159 @@
+//! The formula of each line with its numbers in it.
+//!
+//! Steps are worked out from the estimate and the card again, in the words of `docs/costing.md`; tests hold their results
+//! against the lines.
+
+mod finishing;
+mod ink;
+mod press;
+mod sheets;
+
+use rust_decimal::Decimal;
+
+use crate::estimate::{Estimate, PartChoice};
+use crate::line::{CostLine, Input, Stage, Unit};
+use crate::pricer::PricedPlan;
+use crate::words::{figure, grouped};
+
+/// How a line came about.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Explanation {
+    /// The line.
+    pub line: CostLine,
+    /// Steps from the order to the amount, each `what: formula = result`; the last is quantity × rate = amount.
+    pub steps: Vec<String>,
+    /// Values of the user's files that the steps use beyond those of the line.
+    pub inputs: Vec<Input>,
+}
+
+/// Steps and the inputs that they use.
+#[derive(Debug, Default)]
+pub(crate) struct Work {
+    steps: Vec<String>,
+    inputs: Vec<Input>,
+}
+
+impl Work {
+    fn step(&mut self, text: impl Into<String>) {
+        self.steps.push(text.into());
+    }
+
+    /// Remembers an input once.
+    fn input(&mut self, input: Input) {
+        if !self.inputs.contains(&input) {
+            self.inputs.push(input);
+        }
+    }
+}
+
+impl PricedPlan<'_> {
+    /// Explains every line of a stage of an estimate that this plan was priced to.
+    pub fn explain(&self, estimate: &Estimate, stage: Stage) -> Vec<Explanation> {
+        let of_stage = estimate.lines.iter().filter(|line| line.stage == stage);
+        of_stage
+            .map(|line| self.explain_line(estimate, line))
+            .collect()
+    }
+
+    fn explain_line(&self, estimate: &Estimate, line: &CostLine) -> Explanation {
+        let mut work = Work::default();
+        let part = line.part.map(|part| &estimate.parts[part]);
+        match (line.stage, part) {
+            (Stage::Paper, Some(part)) => self.paper_steps(estimate, part, &mut work),
+            (Stage::Plates, Some(part)) => plate_steps(part, &mut work),
+            (Stage::MakeReady, Some(part)) => self.make_ready_steps(part, &mut work),
+            (Stage::WashUp, Some(part)) => self.wash_steps(part, &mut work),
+            (Stage::Press, Some(part)) => self.running_steps(part, &mut work),
+            (Stage::Ink, _) => self.ink_steps(estimate, line, &mut work),
+            (Stage::Cutting | Stage::Folding | Stage::Stitching | Stage::Packing, _) => {
+                self.finishing_steps((estimate, line), part, &mut work);
+            }
+            (Stage::Profit | Stage::Rounding, _) => closing_steps(estimate, line, &mut work),
+            (_, None) => {}
+        }
+        work.step(amount_step(line));
+        work.inputs.retain(|input| !line.inputs.contains(input));
+        Explanation {
+            line: line.clone(),
+            steps: work.steps,
+            inputs: work.inputs,
+        }
+    }
+}
+
+/// `0.476 h × 120 = 57.12`.
+fn amount_step(line: &CostLine) -> String {
+    let product = line
+        .rate
+        .times(line.quantity)
+        .map(|m| m.amount().normalize());
+    let amount = line.amount.amount().normalize();
+    let exact = product.unwrap_or(amount);
+    let rounded = if exact == amount {
+        String::new()
+    } else {
+        format!(", rounded to {}", figure(amount))
+    };
+    let unit = match line.unit {
+        // The rate is the cost or the price itself.
+        Unit::TimesCost | Unit::TimesPrice | Unit::Sum => String::new(),
+        unit => format!("\u{a0}{}", unit.name()),
+    };
+    format!(
+        "amount: {}{unit} × {} = {}{rounded}",
+        figure(line.quantity),
+        figure(line.rate.amount()),
+        figure(exact)
+    )
+}
+
+fn plate_steps(part: &PartChoice, work: &mut Work) {
+    for section in &part.sections {
+        for run in section.runs.iter().filter(|run| run.makes_ready) {
+            work.step(format!(
+                "{}: {} plates",
+                press::run_name(section, run),
+                run.inks.len()
+            ));
+        }
+    }
+    work.step(format!("plates: {} in all", part.plates));
+}
+
+fn closing_steps(estimate: &Estimate, line: &CostLine, work: &mut Work) {
+    let own = |l: &&CostLine| !matches!(l.stage, Stage::Profit | Stage::Rounding);
+    let cost: Decimal = estimate
+        .lines
+        .iter()
+        .filter(own)
+        .map(|l| l.amount.amount())
+        .sum();
+    work.step(format!("cost: all lines above = {}", figure(cost)));
+    let profit = estimate.of_stage(Stage::Profit).amount();
+    if line.stage == Stage::Rounding {
+        work.step(format!(
+            "price before rounding: {} + {} = {}",
+            figure(cost),
+            figure(profit),
+            figure(cost + profit)
+        ));
+    } else if line.unit == Unit::TimesPrice {
+        let share = line.quantity;
+        work.step(format!(
+            "price: {} ÷ (1 − {}) = {}",
+            figure(cost),
+            figure(share),
+            figure(cost + profit)
+        ));
+    }
+}
+
+/// `1 250 sheets`.
+fn sheets(count: u64) -> String {
+    crate::words::counted(count, "sheet")
+}
+
+/// A count that already has its noun elsewhere.
+fn count(count: u64) -> String {
+    grouped(count)
+}

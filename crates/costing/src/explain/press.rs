@@ -1,0 +1,136 @@
+//! Minutes and hours of a press.
+
+use inkset_layout::{FormSide, InkKind};
+use inkset_spec::Speed;
+
+use super::{Work, count};
+use crate::estimate::{PartChoice, RunChoice, SectionChoice};
+use crate::line::Input;
+use crate::pricer::PricedPlan;
+use crate::words::{counted, number};
+
+impl PricedPlan<'_> {
+    pub(super) fn make_ready_steps(&self, part: &PartChoice, work: &mut Work) {
+        let press = &self.pricer.card.presses[part.press_index];
+        let (base, each) = (
+            press.make_ready_minutes.value,
+            press.make_ready_minutes_per_ink.value,
+        );
+        let mut minutes = 0.0;
+        for (section, run) in runs(part).filter(|(_, run)| run.makes_ready) {
+            let inks = run.inks.len();
+            let own = base + each * inks as f64;
+            minutes += own;
+            work.step(format!(
+                "{}: {} + {} × {} = {} min",
+                run_name(section, run),
+                number(base),
+                number(each),
+                counted(inks as u64, "ink"),
+                number(own)
+            ));
+        }
+        work.step(hours_step(minutes));
+    }
+
+    pub(super) fn wash_steps(&self, part: &PartChoice, work: &mut Work) {
+        let press = &self.pricer.card.presses[part.press_index];
+        let effects = self.runs[part.part].washed[1];
+        let plain = part.wash_ups - effects;
+        let mut minutes = 0.0;
+        for (units, each, what) in [
+            (plain, press.wash_up_minutes.value, "washed"),
+            (
+                effects,
+                press.wash_up_minutes_effect.value,
+                "washed after an effect ink",
+            ),
+        ] {
+            if units > 0 {
+                let own = f64::from(units) * each;
+                minutes += own;
+                work.step(format!(
+                    "{what}: {} × {} min = {} min",
+                    counted(u64::from(units), "unit"),
+                    number(each),
+                    number(own)
+                ));
+            }
+        }
+        for ink in &self.plan.inks {
+            if !matches!(ink.kind, InkKind::Process(_)) && self.is_printed(part.part, &ink.name) {
+                work.step(format!("{}: washed out after the job", ink.name));
+            }
+        }
+        work.step(hours_step(minutes));
+    }
+
+    fn is_printed(&self, part: usize, name: &str) -> bool {
+        let inks = self.plan.inks.iter().enumerate();
+        inks.filter(|(_, ink)| ink.name == name)
+            .any(|(n, _)| self.runs[part].prints(n))
+    }
+
+    pub(super) fn running_steps(&self, part: &PartChoice, work: &mut Work) {
+        let press = &self.pricer.card.presses[part.press_index];
+        let cost = &self.pricer.cost.presses[part.press_index];
+        let mut hours = 0.0;
+        for (section, run) in runs(part) {
+            let sheets = run.running_sheets;
+            let holds = |speed: &&Speed| speed.up_to.is_none_or(|end| sheets <= end);
+            let Some(speed) = press.speeds.iter().find(holds) else {
+                continue;
+            };
+            let per_hour = speed.sheets_per_hour.value;
+            let own = cost.running_hours(sheets);
+            let kept = if (own - sheets as f64 / per_hour).abs() < 1e-12 {
+                ""
+            } else {
+                ", but no less than the longest run of the step before,"
+            };
+            hours += own;
+            work.step(format!(
+                "{}: {} ÷ {} an hour{kept} = {} h",
+                run_name(section, run),
+                count(sheets),
+                number(per_hour),
+                number(own)
+            ));
+            work.input(Input::of("speed", &speed.sheets_per_hour, number(per_hour)));
+        }
+        work.step(format!("hours: {} h in all", number(hours)));
+    }
+}
+
+fn hours_step(minutes: f64) -> String {
+    format!(
+        "hours: {} min ÷ 60 = {} h",
+        number(minutes),
+        number(minutes / 60.0)
+    )
+}
+
+fn runs(part: &PartChoice) -> impl Iterator<Item = (&SectionChoice, &RunChoice)> {
+    let sections = part.sections.iter();
+    sections.flat_map(|section| section.runs.iter().map(move |run| (section, run)))
+}
+
+/// `16 pp, section 2, back, 4 inks`.
+pub(super) fn run_name(section: &SectionChoice, run: &RunChoice) -> String {
+    let number = if section.count > 1 {
+        format!(", section {}", run.section + 1)
+    } else {
+        String::new()
+    };
+    let side = match run.side {
+        FormSide::Front => "front",
+        FormSide::Back => "back",
+        FormSide::Both => "both sides",
+    };
+    let turned = if run.makes_ready { "" } else { ", turned" };
+    format!(
+        "{} pp{number}, {side}, {}{turned}",
+        section.pages,
+        counted(run.inks.len() as u64, "ink")
+    )
+}

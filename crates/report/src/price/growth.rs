@@ -1,0 +1,183 @@
+//! What other quantities would cost: run-on, reprint, leeway, fixed and variable part, break-evens, falls.
+
+use inkset_costing::{BreakEven, Crossing, Estimate, Growth, Pair};
+use inkset_units::Money;
+
+use super::{PriceReport, PricedOption};
+use crate::document::{Cell, Column, Document, Table};
+use crate::figures::{grouped, money_text};
+
+/// Run-on, leeway and reprint of the options shown, their straight lines and where they cross.
+pub(super) fn quantities(document: &mut Document, report: &PriceReport<'_>) {
+    document.heading("Other quantities");
+    document.table(table(report));
+    document.text(format!(
+        "Run-on: what 1\u{a0}000 more copies add. Copies more or less: a delivery within {} % of the order, charged or credited at the run-on. Reprint: the same again from kept plates.",
+        report.plan.job.delivery_tolerance.value.percent()
+    ));
+    let shown: Vec<_> = report.shown().collect();
+    let lines = shown.iter().enumerate();
+    document.list(
+        lines
+            .filter_map(|(number, (_, option))| line_text(report, option, number + 1))
+            .collect(),
+    );
+    let numbered = |at: usize| shown.iter().position(|(option, _)| *option == at);
+    let pairs = report.break_evens.iter().filter_map(|pair| {
+        let numbers = [numbered(pair.one)? + 1, numbered(pair.other)? + 1];
+        Some(pair_text(report, pair, numbers))
+    });
+    let pairs: Vec<String> = pairs.collect();
+    if !pairs.is_empty() {
+        document.heading("Break-even");
+        document.list(pairs);
+    }
+    document.list(fall_warnings(report));
+}
+
+fn table(report: &PriceReport<'_>) -> Table {
+    let currency = report.currency();
+    let mut table = Table::new(vec![
+        Column::figures(""),
+        Column::words("Ink set"),
+        Column::figures("Copies"),
+        Column::figures("Run-on"),
+        Column::figures("More or less"),
+        Column::figures("in money"),
+        Column::figures("Reprint"),
+    ]);
+    for (number, (_, option)) in report.shown().enumerate() {
+        for (at, estimate) in option.estimates.iter().enumerate() {
+            let (first, name) = if at == 0 {
+                (Cell::Count(number as u64 + 1), Cell::text(option.name()))
+            } else {
+                (Cell::Empty, Cell::Empty)
+            };
+            table.row(vec![
+                first,
+                name,
+                Cell::Count(estimate.quantity),
+                Cell::Money(estimate.run_on, currency),
+                Cell::text(format!("±\u{a0}{}", copies(estimate.leeway.copies))),
+                Cell::text(leeway_text(report, estimate)),
+                Cell::Money(estimate.reprint, currency),
+            ]);
+        }
+    }
+    table
+}
+
+fn leeway_text(report: &PriceReport<'_>, estimate: &Estimate) -> String {
+    format!(
+        "±\u{a0}{}",
+        money_text(estimate.leeway.amount, report.currency())
+    )
+}
+
+fn copies(count: u64) -> String {
+    grouped(&count.to_string())
+}
+
+fn line_text(report: &PriceReport<'_>, option: &PricedOption<'_>, number: usize) -> Option<String> {
+    let split = option.growth.split?;
+    let money = |amount: Money| money_text(amount, report.currency());
+    Some(format!(
+        "{number}: about {} and {} for each 1\u{a0}000 copies; at most {} off within the quantities priced",
+        money(split.fixed),
+        money(split.per_thousand),
+        money(split.worst)
+    ))
+}
+
+fn pair_text(report: &PriceReport<'_>, pair: &Pair, numbers: [usize; 2]) -> String {
+    let [one, other] = numbers;
+    let number = |second: bool| if second { other } else { one };
+    let said = match &pair.break_even {
+        BreakEven::Equal => "the same price at every quantity".to_owned(),
+        BreakEven::Never {
+            second_is_lower,
+            at_one,
+            at_most,
+        } => never_text(report, number(!second_is_lower), (*at_one, *at_most)),
+        BreakEven::At(crossings) => crossings_text(crossings, number),
+    };
+    format!("{one} and {other}: {said}")
+}
+
+fn never_text(
+    report: &PriceReport<'_>,
+    dearer: usize,
+    (at_one, (most, at_most)): (Money, (u64, Money)),
+) -> String {
+    let money = |amount: Money| money_text(amount, report.currency());
+    format!(
+        "never, because {dearer} costs {} more at 1 copy, {} more at {} copies and at no quantity compared between less",
+        money(at_one),
+        money(at_most),
+        copies(most)
+    )
+}
+
+fn crossings_text(crossings: &[Crossing], number: impl Fn(bool) -> usize) -> String {
+    let before = crossings.first().map_or(0, |first| first.first - 1);
+    let dearer_after = crossings.first().is_some_and(|c| !c.second_is_lower);
+    let mut said = vec![format!(
+        "{} is cheaper up to {} copies",
+        number(dearer_after),
+        copies(before)
+    )];
+    said.extend(crossings.iter().map(|crossing| {
+        let cheaper = number(crossing.second_is_lower);
+        let from = format!("{cheaper} from {}", copies(crossing.first));
+        if crossing.settled == crossing.first {
+            return from;
+        }
+        let last = copies(crossing.settled - 1);
+        format!("{from} (up to {last} they change places with single sheets and packs)")
+    }));
+    said.join(", ")
+}
+
+/// A sentence for each quantity beyond which an option shown costs less in all.
+pub fn fall_warnings(report: &PriceReport<'_>) -> Vec<String> {
+    let shown = report.shown();
+    shown
+        .flat_map(|(_, option)| fall_texts(report, option))
+        .collect()
+}
+
+fn fall_texts(report: &PriceReport<'_>, option: &PricedOption<'_>) -> Vec<String> {
+    let Growth { falls, .. } = &option.growth;
+    let text = |fall: &inkset_costing::Fall| {
+        let total = |amount: Money| money_text(amount, report.currency());
+        format!(
+            "{}: {} copies cost {}, less than {} copies at {}: ask for the larger order or check the rates",
+            option.name(),
+            copies(fall.to.0),
+            total(fall.to.1),
+            copies(fall.from.0),
+            total(fall.from.1)
+        )
+    };
+    falls.iter().map(text).collect()
+}
+
+/// First quantity from which the option stays cheaper or dearer than the process-ink option; empty without one.
+pub(super) fn against_four_ink(report: &PriceReport<'_>, option: usize) -> String {
+    let is_pair = |pair: &&Pair| {
+        Some(pair.one) == report.four_ink && pair.other == option
+            || Some(pair.other) == report.four_ink && pair.one == option
+    };
+    let Some(pair) = report.break_evens.iter().find(is_pair) else {
+        return String::new();
+    };
+    match &pair.break_even {
+        BreakEven::At(crossings) => crossings
+            .iter()
+            .map(|crossing| crossing.settled.to_string())
+            .collect::<Vec<_>>()
+            .join(" "),
+        BreakEven::Never { .. } => "never".to_owned(),
+        BreakEven::Equal => "equal".to_owned(),
+    }
+}
