@@ -1,6 +1,7 @@
 //! Speed of evaluating an ICC profile, side by side with lcms2's float path; both on one core.
 //!
 //! Reads a real profile that `cargo xtask test-data` fetches; `cargo xtask bench` does so first.
+#![expect(clippy::print_stdout, reason = "a benchmark prints its ratio")]
 
 use std::hint::black_box;
 use std::path::Path;

@@ -153,9 +153,8 @@ impl OutputProfile {
             y - relative.b * (1.0 / 200.0),
         ];
         let [x, y, z] = std::array::from_fn(|i| roots[i] * self.white_roots[i]);
-        let before = (roots[0] > CURVED) & (roots[1] > CURVED) & (roots[2] > CURVED);
-        let after = (x > CURVED) & (y > CURVED) & (z > CURVED);
-        if before & after {
+        let curved = |root: &f64| *root > CURVED;
+        if roots.iter().chain(&[x, y, z]).all(curved) {
             LabD50::new(116.0 * y - 16.0, 500.0 * (x - y), 200.0 * (y - z))
         } else {
             self.absolute_by_xyz(relative)
