@@ -307,3 +307,30 @@ fn results_do_not_depend_on_the_number_of_threads() {
         assert_eq!(one, two, "{job}");
     }
 }
+
+#[test]
+fn stages_are_explained_down_to_file_and_line() {
+    let explain = |stage: &str, format: &str| {
+        let arguments = ["price", "jobs/flyer-orange.toml", "--quantity", "2000"];
+        let more = ["--explain", stage, "--format", format];
+        let run = inkset(&[&arguments[..], &more[..]].concat());
+        assert_eq!(run.code, 0, "{}", run.shown());
+        run
+    };
+    for stage in ["paper", "ink"] {
+        insta::assert_snapshot!(format!("explain {stage}"), explain(stage, "table").stdout);
+    }
+    let json = explain("plates", "json").json();
+    let from = json[0]["lines"][0]["inputs"][0]["from"].as_str().unwrap();
+    assert!(from.starts_with("jobs/../rates/metric.toml:"), "{from}");
+    let csv = explain("press", "csv").stdout;
+    assert!(csv.lines().count() > 2, "{csv}");
+    assert_eq!(csv.lines().next(), Some("option,quantity,stage,item,step"));
+}
+
+#[test]
+fn unknown_stages_are_listed() {
+    let run = inkset(&["price", "jobs/minimal.toml", "--explain", "glue"]);
+    assert_eq!(run.code, 2, "{}", run.shown());
+    assert!(run.stderr.contains("make-ready"), "{}", run.stderr);
+}

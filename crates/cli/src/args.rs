@@ -2,7 +2,9 @@
 
 use std::path::PathBuf;
 
+use clap::builder::PossibleValuesParser;
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use inkset_costing::Stage;
 
 /// Which inks does a print job need, and what does each choice cost?
 ///
@@ -80,6 +82,9 @@ pub(crate) struct PriceArgs {
     /// Copies to price instead of the job's quantities; may be given several times
     #[arg(long = "quantity", value_name = "COPIES", value_parser = clap::value_parser!(u64).range(1..=10_000_000))]
     pub(crate) quantities: Vec<u64>,
+    /// Instead of prices, show how the lines of a stage come about, down to file and line
+    #[arg(long, value_name = "STAGE", value_parser = PossibleValuesParser::new(Stage::ALL.map(Stage::name)))]
+    pub(crate) explain: Option<String>,
     /// Print the lines of every option, not only of the best
     #[arg(long)]
     pub(crate) lines: bool,

@@ -53,6 +53,11 @@ impl Stage {
         Self::Rounding,
     ];
 
+    /// The stage of this name.
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|stage| stage.name() == name)
+    }
+
     /// Name as the trade writes it.
     pub const fn name(self) -> &'static str {
         match self {

@@ -4,7 +4,7 @@
 
 mod support;
 
-use inkset_costing::{InkKind, Pricer, PrintPlan, Unit, estimate};
+use inkset_costing::{InkKind, Pricer, PrintPlan, Stage, Unit, estimate};
 use inkset_spec::{Effect, Job, PaperPrice, ProductKind, Profit, RateCard, SpoilageStep};
 use inkset_units::{Money, Percent};
 use proptest::prelude::*;
@@ -151,6 +151,48 @@ proptest! {
         if let Some(runner_up) = &estimate.runner_up {
             prop_assert!(runner_up.total >= estimate.total);
         }
+    }
+
+    #[test]
+    fn explanations_lead_to_the_lines(case in cases()) {
+        let (job, card, plan) = (case.job(), case.card(), case.plan());
+        let pricer = Pricer::new(&job, &card).unwrap();
+        let prepared = pricer.prepare(&plan).unwrap();
+        let estimate = prepared.estimate(case.quantity).unwrap();
+        let mut explained = 0;
+        for stage in Stage::ALL {
+            for explanation in prepared.explain(&estimate, stage) {
+                explained += 1;
+                let line = &explanation.line;
+                let result = |step: &String| -> Option<f64> {
+                    let figure = step.replace('\u{a0}', "");
+                    let word = figure.rsplit(['=', ':']).next()?.split_whitespace().next()?.to_owned();
+                    word.parse().ok()
+                };
+                let steps = &explanation.steps;
+                let wanted: f64 = line.quantity.to_string().parse().unwrap();
+                match stage {
+                    Stage::MakeReady | Stage::WashUp | Stage::Press => {
+                        let hours = result(&steps[steps.len() - 2]).unwrap();
+                        prop_assert!((hours - wanted).abs() < 0.000_502, "{:?}", explanation);
+                    }
+                    Stage::Ink => {
+                        let used = steps.iter().find(|step| step.starts_with("used")).unwrap();
+                        let used = result(used).unwrap();
+                        if line.formula == "ink-from-stock" {
+                            prop_assert!((used - wanted).abs() < 1e-9, "{:?}", explanation);
+                        }
+                        prop_assert!(used < wanted + 1e-9, "{:?}", explanation);
+                    }
+                    Stage::Paper => {
+                        let weight = result(&steps[steps.len() - 2]).unwrap();
+                        prop_assert!((weight - wanted).abs() < 0.000_502, "{:?}", explanation);
+                    }
+                    _ => prop_assert!(!steps.is_empty()),
+                }
+            }
+        }
+        prop_assert_eq!(explained, estimate.lines.len());
     }
 
     #[test]

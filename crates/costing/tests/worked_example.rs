@@ -4,7 +4,7 @@
 
 mod support;
 
-use inkset_costing::{Estimate, estimate};
+use inkset_costing::{Estimate, Pricer, Stage, estimate};
 use inkset_layout::WorkStyle;
 use support::{card, euro, flyer, money, orange_flyer};
 
@@ -86,4 +86,43 @@ fn runner_up_is_as_the_pencil_has_it() {
         PENCIL.contains(&format!("{total} EUR sheetwise")),
         "{total}"
     );
+}
+
+#[test]
+fn steps_of_a_line_are_those_of_the_pencil() {
+    let (job, card, plan) = (flyer(), card(), orange_flyer());
+    let pricer = Pricer::new(&job, &card).unwrap();
+    let prepared = pricer.prepare(&plan).unwrap();
+    let estimate = prepared.estimate(5_000).unwrap();
+    let steps = |stage, line: usize| prepared.explain(&estimate, stage)[line].steps.clone();
+    let plain = |step: &String| step.replace('\u{a0}', " ");
+    assert_eq!(
+        steps(Stage::Press, 0).iter().map(plain).collect::<Vec<_>>(),
+        [
+            "2 pp, both sides, 4 inks: 778 ÷ 6 000 an hour = 0.129667 h",
+            "2 pp, both sides, 4 inks, turned: 754 ÷ 6 000 an hour = 0.125667 h",
+            "2 pp, both sides, 1 ink: 671 ÷ 6 000 an hour = 0.111833 h",
+            "2 pp, both sides, 1 ink, turned: 650 ÷ 6 000 an hour = 0.108333 h",
+            "hours: 0.4755 h in all",
+            "amount: 0.476 h × 120 = 57.12",
+        ]
+    );
+    assert_eq!(
+        steps(Stage::Ink, 0).iter().map(plain).collect::<Vec<_>>(),
+        [
+            "flyer, 2 pp: 0.3 pages covered × 0.03108 m² × 8 up × 868 sheets × 1 g/m² ÷ 1000 = 0.064746 kg",
+            "flyer, lost: hung 1 × 0.1 kg = 0.1 kg",
+            "flyer, together: 0.164746 kg, rounded to 0.165 kg",
+            "used: 0.165 kg",
+            "amount: 0.165 kg × 9 = 1.485, rounded to 1.48",
+        ]
+    );
+    let paper = steps(Stage::Paper, 0);
+    let said = |step: &str| paper.iter().any(|own| plain(own) == step);
+    assert!(
+        said("into cutting: 5 000 ÷ (1 − 0.5 %) + 10 = 5 036"),
+        "{paper:#?}"
+    );
+    assert!(said("2 pp, good sheets: 5 036 ÷ 8 up = 630"), "{paper:#?}");
+    assert!(said("press sheets: 868 in all"), "{paper:#?}");
 }

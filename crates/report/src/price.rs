@@ -12,10 +12,12 @@ use crate::figures::{CAUTION_SCREEN, LETTERS, grouped, money_text};
 use crate::plan::{PlanReport, colours_table, conditions_text, tally};
 
 mod csv;
+mod explain;
 mod growth;
 mod json;
 
 pub use csv::price_csv;
+pub use explain::{ExplainedStage, explain_csv, explain_document, explain_json};
 pub use growth::fall_warnings;
 pub use json::{price_json, price_schema};
 

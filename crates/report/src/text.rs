@@ -143,7 +143,11 @@ fn wrapped(text: &str, width: usize, first: &str, rest: &str) -> String {
     let mut out = String::new();
     let mut line = first.to_owned();
     let mut empty = true;
-    for word in text.split_whitespace() {
+    // A no-break space holds its words together.
+    let words = text
+        .split([' ', '\t', '\n'])
+        .filter(|word| !word.is_empty());
+    for word in words {
         if !empty && line.chars().count() + 1 + word.chars().count() > width {
             let _ = writeln!(out, "{}", line.trim_end());
             rest.clone_into(&mut line);

@@ -1,10 +1,12 @@
 //! `inkset price`: every ink set at every quantity.
 
-use inkset_costing::{CannotPrint, Estimate, Growth, Pair, Pricer, Weighed, frontier, recommended};
+use inkset_costing::{
+    CannotPrint, Estimate, Growth, Pair, Pricer, Stage, Weighed, frontier, recommended,
+};
 use inkset_plan::{Plan, PlannedSet, Verdict};
 use inkset_report::{
-    PlanReport, PriceReport, PricedOption, fall_warnings, price_cautions, price_csv,
-    price_document, price_json,
+    ExplainedStage, PlanReport, PriceReport, PricedOption, explain_csv, explain_document,
+    explain_json, fall_warnings, price_cautions, price_csv, price_document, price_json,
 };
 use rayon::prelude::*;
 
@@ -61,10 +63,42 @@ pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> 
     for warning in fall_warnings(&report) {
         out.message(&format!("warning: {warning}\n"));
     }
+    if let Some(stage) = args.explain.as_deref().and_then(Stage::named) {
+        return explain((&report, &pricer), stage, args, out);
+    }
     match args.format {
         Format::Table => out.document(&price_document(&report, args.lines)),
         Format::Json => out.data(&price_json(&report)),
         Format::Csv => out.data(&price_csv(&report, args.lines)),
+    }
+}
+
+/// How a stage of the recommended options came about; with `--lines`, of all options.
+fn explain(
+    (report, pricer): (&PriceReport<'_>, &Pricer<'_>),
+    stage: Stage,
+    args: &PriceArgs,
+    out: &mut Output,
+) -> Result<(), CliError> {
+    let mut stages = Vec::new();
+    for (at, quantity) in report.quantities.iter().enumerate() {
+        for (number, option) in report.options.iter().enumerate() {
+            if args.lines || report.best[at] == number {
+                let prepared = pricer.prepare(&option.set.print);
+                let prepared = prepared.map_err(|why| told(&why, out))?;
+                stages.push(ExplainedStage {
+                    stage: stage.name(),
+                    option: number,
+                    quantity: *quantity,
+                    lines: prepared.explain(&option.estimates[at], stage),
+                });
+            }
+        }
+    }
+    match args.format {
+        Format::Table => out.document(&explain_document(report, &stages)),
+        Format::Json => out.data(&explain_json(report, &stages)),
+        Format::Csv => out.data(&explain_csv(report, &stages)),
     }
 }
 

@@ -7,7 +7,7 @@ use super::{Work, sheets};
 use crate::estimate::{Estimate, PartChoice, SectionChoice};
 use crate::line::{CostLine, Input};
 use crate::pricer::PricedPlan;
-use crate::rate::decimal;
+use crate::rate::{decimal, thousandths};
 use crate::words::{figure, number};
 
 impl PricedPlan<'_> {
@@ -15,19 +15,20 @@ impl PricedPlan<'_> {
         let Some(ink) = self.ink_of(line) else {
             return;
         };
-        let mut used = 0.0;
+        let mut used = 0;
         for part in &estimate.parts {
             if line.part.is_none_or(|only| only == part.part) && self.runs[part.part].prints(ink) {
                 used += self.part_steps(part, ink, work);
                 coverage_inputs(self.pricer.job, part.part, work);
             }
         }
-        work.step(format!("used: {} kg", number(used)));
+        let used = figure(decimal(used));
+        work.step(format!("used: {used} kg"));
         let smallest = self.inks[ink].smallest_order;
         if smallest > 0 {
             work.step(format!(
                 "bought: the larger of {} kg and the smallest order of {} kg",
-                number(used),
+                used,
                 figure(decimal(smallest))
             ));
         }
@@ -46,7 +47,7 @@ impl PricedPlan<'_> {
             .map(|(n, _)| n)
     }
 
-    fn part_steps(&self, part: &PartChoice, ink: usize, work: &mut Work) -> f64 {
+    fn part_steps(&self, part: &PartChoice, ink: usize, work: &mut Work) -> i64 {
         let name = &self.pricer.job.parts[part.part].name.value;
         let scheme = self.scheme(part.part, part.way);
         let mut kilograms = 0.0;
@@ -55,10 +56,10 @@ impl PricedPlan<'_> {
             for (n, pages) in class.sections.iter().enumerate() {
                 kilograms += self.section_ink((name, part, section), (n, pages, ink), work);
             }
-            let on = |run: &&crate::RunChoice| {
-                run.makes_ready && run.inks.iter().any(|id| usize::from(id.0) == ink)
-            };
-            hung += section.runs.iter().filter(on).count();
+            // A perfecting run hangs an ink once for each side.
+            let ready = section.runs.iter().filter(|run| run.makes_ready);
+            let plates = ready.flat_map(|run| &run.inks);
+            hung += plates.filter(|id| usize::from(id.0) == ink).count();
         }
         let each = self.inks[ink].given.fixed_loss_kg.value;
         let lost = hung as f64 * each;
@@ -67,7 +68,14 @@ impl PricedPlan<'_> {
             number(each),
             number(lost)
         ));
-        kilograms + lost
+        // Each part is weighed to the gram, as it is charged.
+        let grams = thousandths(kilograms + lost).unwrap_or(i64::MAX);
+        work.step(format!(
+            "{name}, together: {} kg, rounded to {} kg",
+            number(kilograms + lost),
+            figure(decimal(grams))
+        ));
+        grams
     }
 
     fn section_ink(
