@@ -36,9 +36,19 @@ impl SheetReport {
         self.cut.pieces.len() - self.cut.pieces.iter().filter(as_written).count()
     }
 
-    /// Lengths of a piece or cut counted from the corner of the whole sheet.
+    /// Corner of the area within the margins, from the corner of the whole sheet.
     fn offset(&self) -> (f64, f64) {
         (self.margins[0].mm(), self.margins[3].mm())
+    }
+
+    /// The pieces, counted from the corner of the whole sheet.
+    fn pieces(&self) -> impl Iterator<Item = PlacedPiece> {
+        let (dx, dy) = self.offset();
+        self.cut.pieces.iter().map(move |piece| PlacedPiece {
+            x: piece.x + dx,
+            y: piece.y + dy,
+            ..*piece
+        })
     }
 }
 
@@ -55,14 +65,11 @@ pub fn sheet_document(report: &SheetReport) -> Document {
     }
     document.table(facts);
     if report.cut.count > 0 {
-        let (x, y) = report.offset();
         let pieces: Vec<Rectangle> = report
-            .cut
-            .pieces
-            .iter()
+            .pieces()
             .map(|p| Rectangle {
-                x: p.x + x,
-                y: p.y + y,
+                x: p.x,
+                y: p.y,
                 width: p.width,
                 height: p.height,
             })
@@ -77,8 +84,7 @@ pub fn sheet_document(report: &SheetReport) -> Document {
 }
 
 fn facts_of(report: &SheetReport) -> Vec<(&'static str, String)> {
-    let slack =
-        |mm: Option<f64>| mm.map_or("no size would".to_owned(), |mm| format!("{mm:.2} mm wider"));
+    let slack = |mm: Option<f64>| mm.map_or("no size would".to_owned(), |mm| format!("{mm:.2} mm"));
     vec![
         ("of these turned", report.turned().to_string()),
         ("cuts between them", report.cut.cuts.len().to_string()),
@@ -88,11 +94,11 @@ fn facts_of(report: &SheetReport) -> Vec<(&'static str, String)> {
         ),
         (
             "one more piece if the width grew by",
-            slack(report.cut.slack_width_mm).replace(" wider", ""),
+            slack(report.cut.slack_width_mm),
         ),
         (
             "one more piece if the height grew by",
-            slack(report.cut.slack_height_mm).replace(" wider", ""),
+            slack(report.cut.slack_height_mm),
         ),
     ]
 }
@@ -144,12 +150,10 @@ pub fn sheet_json(report: &SheetReport) -> String {
         slack_height_mm: report.cut.slack_height_mm,
         waste_percent: (report.waste_percent() * 100.0).round() / 100.0,
         pieces: report
-            .cut
-            .pieces
-            .iter()
+            .pieces()
             .map(|p| PieceJson {
-                x: p.x + dx,
-                y: p.y + dy,
+                x: p.x,
+                y: p.y,
                 width: p.width,
                 height: p.height,
             })
@@ -171,15 +175,14 @@ pub fn sheet_json(report: &SheetReport) -> String {
 
 /// For spreadsheets: one line a piece.
 pub fn sheet_csv(report: &SheetReport) -> String {
-    let (dx, dy) = report.offset();
     let header = ["piece", "x_mm", "y_mm", "width_mm", "height_mm"]
         .map(str::to_owned)
         .to_vec();
-    let rows = report.cut.pieces.iter().enumerate().map(|(at, p)| {
+    let rows = report.pieces().enumerate().map(|(at, p)| {
         vec![
             (at + 1).to_string(),
-            (p.x + dx).to_string(),
-            (p.y + dy).to_string(),
+            p.x.to_string(),
+            p.y.to_string(),
             p.width.to_string(),
             p.height.to_string(),
         ]

@@ -83,13 +83,8 @@ fn drawn(table: &Table, width: usize) -> String {
 fn ruled(table: &Table) -> Theme {
     let mut theme = Theme::from_style(Style::empty());
     theme.insert_horizontal_line(1, HorizontalLine::new('─'));
-    for (at, row) in table
-        .rows
-        .iter()
-        .enumerate()
-        .filter(|(at, row)| *at > 0 && row.kind == RowKind::Total)
-    {
-        let _ = row;
+    let totals = (1..table.rows.len()).filter(|&at| table.rows[at].kind == RowKind::Total);
+    for at in totals {
         theme.insert_horizontal_line(at + 1, HorizontalLine::new('─'));
     }
     theme
