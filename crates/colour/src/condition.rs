@@ -5,6 +5,7 @@ use std::sync::OnceLock;
 use crate::exact::ExactModel;
 use crate::grid::{Grid, Tangent};
 use crate::neugebauer::Neugebauer;
+use crate::overprint::{Bands, PrimarySpectra};
 use crate::search::StartNodes;
 use crate::table::{CharacterisationTable, ConditionInfo, Patch};
 use crate::{LabD50, stored};
@@ -18,6 +19,7 @@ pub struct PrintingCondition {
     grid: Grid,
     areas: Neugebauer,
     starts: OnceLock<StartNodes>,
+    spectra: PrimarySpectra,
 }
 
 /// What keeps a table from becoming a printing condition.
@@ -111,6 +113,7 @@ impl PrintingCondition {
             grid,
             areas,
             starts: OnceLock::new(),
+            spectra: PrimarySpectra::default(),
         }
     }
 
@@ -187,6 +190,10 @@ impl PrintingCondition {
 
     pub(crate) fn area_model(&self) -> &Neugebauer {
         &self.areas
+    }
+
+    pub(crate) fn primary_spectra(&self) -> &[Bands; 16] {
+        self.spectra.of(&self.areas.primaries)
     }
 
     pub(crate) fn starts(&self) -> &StartNodes {

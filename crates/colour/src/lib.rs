@@ -18,6 +18,7 @@ mod lab;
 mod linear;
 mod neighbours;
 mod neugebauer;
+mod overprint;
 mod press;
 mod residual;
 mod search;
@@ -44,6 +45,10 @@ pub use icc::{
 pub use ink::{ProcessInk, ProcessSet};
 pub use lab::{D50_WHITE, LabD50, Xyz, lab_from_srgb, lab_from_xyz, srgb_from_lab, xyz_from_lab};
 pub use neighbours::{Direction, KEPT_HUE, KEPT_LIGHTNESS, Neighbour, hue_difference, neighbours};
+pub use overprint::{
+    FurtherBuild, FurtherInk, FurtherLimits, MOST_FURTHER, MOST_INKS_AT_ONCE, OverprintError,
+    Overprints, Predicted, PrintOrder, TRAPPING, overprint_error,
+};
 pub use press::{PressSpread, build_on_press, drift_by_ink};
 pub use search::{Build, BuildLimits, PREFERENCE_SLACK, best_build};
 pub use shipped::{shipped, shipped_grid, shipped_names, shipped_table};

@@ -1,4 +1,4 @@
-//! Solving a large symmetric system.
+//! Solving linear systems.
 
 /// Solves `A x = b` for several right-hand sides at once; `A` is symmetric, positive definite, given by its lower half.
 ///
@@ -57,4 +57,34 @@ pub(crate) fn dot(p: &[f64], q: &[f64]) -> f64 {
         }
     }
     sums.iter().sum::<f64>() + tail
+}
+
+/// Solves `A x = b` in place for a square system of any kind; false when a pivot vanishes.
+///
+/// Method: Gauss with row exchange, in a fixed order.
+pub(crate) fn solve_square<const N: usize>(a: &mut [[f64; N]], b: &mut [f64; N]) -> bool {
+    for column in 0..N {
+        let size = |row: &usize| a[*row][column].abs();
+        let pivot = (column..N).max_by(|p, q| size(p).total_cmp(&size(q)));
+        let Some(pivot) = pivot.filter(|row| size(row) > 1e-300) else {
+            return false;
+        };
+        a.swap(column, pivot);
+        b.swap(column, pivot);
+        let top = a[column];
+        for row in column + 1..N {
+            let factor = a[row][column] / top[column];
+            if factor != 0.0 {
+                for (value, above) in a[row][column..].iter_mut().zip(&top[column..]) {
+                    *value -= factor * above;
+                }
+                b[row] -= factor * b[column];
+            }
+        }
+    }
+    for row in (0..N).rev() {
+        let known: f64 = (row + 1..N).map(|at| a[row][at] * b[at]).sum();
+        b[row] = (b[row] - known) / a[row][row];
+    }
+    true
 }

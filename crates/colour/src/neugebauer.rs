@@ -6,6 +6,7 @@
 
 use crate::curve::ToneCurve;
 use crate::lab::{lab_from_xyz, xyz_from_lab};
+use crate::overprint::predicted_primaries;
 use crate::table::Patch;
 use crate::{LabD50, ProcessInk, Xyz};
 
@@ -39,13 +40,18 @@ impl Neugebauer {
 
     /// Fits exponent and curves; `None` when the paper or a solid was not measured.
     pub(crate) fn fit(patches: &[Patch]) -> Option<Self> {
-        let primaries = measured_primaries(patches)?;
-        let candidates = (4..=24).map(|quarter| f64::from(quarter) * 0.25);
-        let fitted = candidates.map(|exponent| Self::with_exponent(exponent, &primaries, patches));
-        fitted
+        measured_primaries(patches).map(|primaries| Self::fit_curves(&primaries, patches))
+    }
+
+    /// Fits exponent and curves to patches, with the primaries known.
+    pub(crate) fn fit_curves(primaries: &[[f64; 3]; 16], patches: &[Patch]) -> Self {
+        let exponents = (4..=24).map(|quarter| f64::from(quarter) * 0.25);
+        exponents
+            .map(|exponent| Self::with_exponent(exponent, primaries, patches))
             .map(|model| (model.squared_error(patches), model))
             .min_by(|p, q| p.0.total_cmp(&q.0))
             .map(|(_, model)| model)
+            .expect("there are exponents to try")
     }
 
     fn with_exponent(exponent: f64, primaries: &[[f64; 3]; 16], patches: &[Patch]) -> Self {
@@ -77,7 +83,13 @@ impl Neugebauer {
     ///
     /// A thicker film darkens every primary that carries the ink, in proportion to the ink's own absorption.
     pub(crate) fn xyz_with_films(&self, areas: [f64; 4], densities: [f64; 4]) -> [f64; 3] {
-        let mut roots = self.roots;
+        let roots = self.with_films(&self.roots, densities);
+        mix(&roots, areas).map(|root| libm::pow(root, self.exponent))
+    }
+
+    /// Primaries, raised to 1/n, with thicker or thinner films of the inks that they carry.
+    pub(crate) fn with_films(&self, roots: &[[f64; 3]; 16], densities: [f64; 4]) -> [[f64; 3]; 16] {
+        let mut roots = *roots;
         for ink in (0..4).filter(|i| densities[*i] != 0.0) {
             let gains =
                 self.absorption[ink].map(|log| libm::exp(log * densities[ink] / self.exponent));
@@ -89,7 +101,7 @@ impl Neugebauer {
                 *root = std::array::from_fn(|channel| root[channel] * gains[channel]);
             }
         }
-        mix(&roots, areas).map(|root| libm::pow(root, self.exponent))
+        roots
     }
 
     pub(crate) fn lab_at_areas(&self, areas: [f64; 4]) -> LabD50 {
@@ -124,7 +136,7 @@ fn roots(xyz: [f64; 3], exponent: f64) -> [f64; 3] {
     xyz.map(|v| libm::pow(v.max(0.0), 1.0 / exponent))
 }
 
-/// The sixteen primaries; overprints that were not measured are predicted as products of the solids' transmittances.
+/// The sixteen primaries; overprints that were not measured are predicted.
 fn measured_primaries(patches: &[Patch]) -> Option<[[f64; 3]; 16]> {
     let measured = |mask: usize| {
         let wanted: [f64; 4] =
@@ -139,15 +151,13 @@ fn measured_primaries(patches: &[Patch]) -> Option<[[f64; 3]; 16]> {
     for mask in [1, 2, 4, 8] {
         primaries[mask] = measured(mask)?;
     }
-    for mask in 1..16_usize {
-        let product = |channel: usize| {
-            let inks = (0..4).filter(|i| mask >> i & 1 == 1);
-            inks.fold(paper[channel], |light, i| {
-                light * primaries[1 << i][channel] / paper[channel]
-            })
-        };
-        let predicted = std::array::from_fn(product);
-        primaries[mask] = measured(mask).unwrap_or(predicted);
+    let overprints: Vec<usize> = (1..16_usize).filter(|m| m.count_ones() > 1).collect();
+    let found: Vec<Option<[f64; 3]>> = overprints.iter().map(|mask| measured(*mask)).collect();
+    if found.iter().any(Option::is_none) {
+        primaries = predicted_primaries(&primaries);
+    }
+    for (mask, xyz) in overprints.into_iter().zip(found) {
+        primaries[mask] = xyz.unwrap_or(primaries[mask]);
     }
     Some(primaries)
 }

@@ -85,8 +85,9 @@ pub(crate) struct Response {
     correlations: [f64; 4],
 }
 
+/// Slope and curvature of one deviation, per standard deviation.
 #[derive(Debug, Clone, Copy, Default)]
-struct Term {
+pub(crate) struct Term {
     slope: [f64; 3],
     curvature: [f64; 3],
 }
@@ -118,6 +119,33 @@ impl Response {
         }
     }
 
+    /// A colour that answers to nothing yet.
+    pub(crate) fn still(aim: LabD50) -> Self {
+        Self {
+            aim,
+            terms: [Term::default(); DEVIATIONS],
+            correlations: [0.0; 4],
+        }
+    }
+
+    /// States the answers of the ink in a slot (0 to 3) to its film and its tone value.
+    pub(crate) fn set(&mut self, slot: usize, [film, tone]: [Term; 2], correlation: f64) {
+        self.terms[slot] = film;
+        self.terms[slot + 4] = tone;
+        self.correlations[slot] = correlation;
+    }
+
+    /// The same with all slots still but one.
+    pub(crate) fn only(&self, slot: usize) -> Self {
+        let mut one = self.clone();
+        for (at, term) in one.terms.iter_mut().enumerate() {
+            if at % 4 != slot {
+                *term = Term::default();
+            }
+        }
+        one
+    }
+
     pub(crate) fn lab(&self, draw: &[f64; DEVIATIONS]) -> LabD50 {
         let mut lab = self.aim.to_array();
         for (term, z) in self.terms.iter().zip(self.correlated(draw)) {
@@ -144,7 +172,7 @@ impl Response {
 }
 
 impl Term {
-    fn between(aim: LabD50, minus: LabD50, plus: LabD50) -> Self {
+    pub(crate) fn between(aim: LabD50, minus: LabD50, plus: LabD50) -> Self {
         let (aim, minus, plus) = (aim.to_array(), minus.to_array(), plus.to_array());
         Self {
             slope: std::array::from_fn(|i| 0.5 * (plus[i] - minus[i])),

@@ -106,14 +106,15 @@ pub fn solid_on_press(
 }
 
 /// A solid's colour as its film grows.
-struct Absorption {
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Absorption {
     solid: [f64; 3],
     /// Natural logarithms per unit of density in the strongest channel.
     logs: [f64; 3],
 }
 
 impl Absorption {
-    fn of(paper: LabD50, solid: LabD50) -> Self {
+    pub(crate) fn of(paper: LabD50, solid: LabD50) -> Self {
         let (paper, solid) = (
             xyz_from_lab(paper).to_array(),
             xyz_from_lab(solid).to_array().map(|v| v.max(1e-3)),
@@ -126,9 +127,15 @@ impl Absorption {
         }
     }
 
+    /// What so much more density does to X, Y and Z, as factors.
+    pub(crate) fn gains(&self, density: f64) -> [f64; 3] {
+        self.logs.map(|log| libm::exp(log * density))
+    }
+
     fn at(&self, density: f64) -> LabD50 {
+        let gains = self.gains(density);
         lab_from_xyz(Xyz::from_array(std::array::from_fn(|i| {
-            self.solid[i] * libm::exp(self.logs[i] * density)
+            self.solid[i] * gains[i]
         })))
     }
 }

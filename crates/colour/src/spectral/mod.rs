@@ -20,6 +20,11 @@ pub struct Spectrum {
     factors: Vec<f64>,
 }
 
+/// Weights for X, Y, Z of all bands at so many nm from each other, with their wavelengths.
+pub(crate) fn band_weights(interval_nm: u32) -> Vec<(u32, [f64; 3])> {
+    Weights::of(0, interval_nm).bands().collect()
+}
+
 /// Why figures are no spectrum that a colour can be computed from.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum SpectrumProblem {
@@ -72,6 +77,18 @@ impl Spectrum {
             .iter()
             .enumerate()
             .map(move |(at, factor)| (nm(at), *factor))
+    }
+
+    /// The factor at a wavelength in nm: between two bands on the straight line, beyond the ends that of the end band.
+    pub(crate) fn factor_at(&self, nm: u32) -> f64 {
+        let from_start = nm.saturating_sub(self.start_nm);
+        let last = self.factors.len() - 1;
+        let band = (from_start / self.interval_nm) as usize;
+        if band >= last {
+            return self.factors[last];
+        }
+        let part = f64::from(from_start % self.interval_nm) / f64::from(self.interval_nm);
+        self.factors[band] + (self.factors[band + 1] - self.factors[band]) * part
     }
 
     /// The tristimulus values on the scale where the perfect diffuser has Y = 100 (X 96.424, Z 82.513).
