@@ -101,6 +101,75 @@ fn reach_takes_a_profile() {
     }
 }
 
+/// A job whose stock is printed to a profile that lies beside its rate card.
+fn job_on_profile(folder: &Path, file: &str) {
+    std::fs::copy(profile(file), folder.join("press.icc")).unwrap();
+    let card = std::fs::read_to_string(root().join("rates/metric.toml")).unwrap();
+    let by_name = "condition = \"coated-fogra39\"";
+    assert!(card.contains(by_name));
+    let card = card.replace(by_name, "condition = \"press.icc\"");
+    std::fs::write(folder.join("rates.toml"), card).unwrap();
+    let job = std::fs::read_to_string(root().join("jobs/flyer-orange.toml")).unwrap();
+    let job = job.replace("../rates/metric.toml", "rates.toml");
+    std::fs::write(folder.join("job.toml"), job).unwrap();
+}
+
+#[test]
+fn a_stock_names_a_profile() {
+    let folder = empty_folder("condition-stock");
+    job_on_profile(&folder, "ISOcoated_v2_300_bas.icc");
+    let assumption = "ink limit 300 % for `press.icc`";
+    for command in ["plan", "price"] {
+        let run = inkset_in(&folder, &[command, "job.toml", "--format", "json"]);
+        assert_eq!(run.code, 0, "{}", run.shown());
+        assert!(run.stderr.contains(&format!("assumed: {assumption}")));
+        let json = run.json();
+        let told = json["assumptions"].as_array().unwrap().iter();
+        let told = told.filter(|a| a.as_str().unwrap().starts_with(assumption));
+        assert_eq!(told.count(), 1, "{command}: {}", json["assumptions"]);
+        assert!(json.to_string().contains("press.icc"), "{command}");
+    }
+    let check = inkset_in(&folder, &["check", "job.toml"]);
+    assert_eq!(check.code, 0, "{}", check.shown());
+    assert!(
+        check.stdout.contains("Values assumed 1."),
+        "{}",
+        check.shown()
+    );
+}
+
+#[test]
+fn a_profile_plans_as_its_table_does() {
+    let folder = empty_folder("condition-agrees");
+    job_on_profile(&folder, "ISOcoated_v2_300_bas.icc");
+    let by_table = inkset(&["plan", "jobs/flyer-orange.toml", "--format", "json"]).json();
+    let by_profile = inkset_in(&folder, &["plan", "job.toml", "--format", "json"]).json();
+    let set = |json: &serde_json::Value| {
+        let sets = json["ink_sets"].as_array().unwrap().clone();
+        let all = sets.into_iter().find(|set| set["name"] == "CMYK").unwrap();
+        all["colours"].as_array().unwrap().clone()
+    };
+    let colours = set(&by_table);
+    assert!(!colours.is_empty());
+    for (table, profile) in colours.iter().zip(set(&by_profile)) {
+        let of = |row: &serde_json::Value| row["delta_e"].as_f64().unwrap();
+        assert!((of(table) - of(&profile)).abs() < 0.5, "{table} {profile}");
+    }
+}
+
+#[test]
+fn an_unreadable_profile_ends_the_plan() {
+    let folder = empty_folder("condition-stock-cut");
+    job_on_profile(&folder, "ISOcoated_v2_300_bas.icc");
+    let whole = std::fs::read(folder.join("press.icc")).unwrap();
+    std::fs::write(folder.join("press.icc"), &whole[..whole.len() / 2]).unwrap();
+    for command in ["check", "plan", "price"] {
+        let run = inkset_in(&folder, &[command, "job.toml"]);
+        assert_eq!((run.code, run.stdout.as_str()), (1, ""), "{}", run.shown());
+        assert!(run.stderr.contains("press.icc"), "{}", run.shown());
+    }
+}
+
 #[test]
 fn damaged_profiles_are_told_with_their_byte() {
     let folder = empty_folder("condition-damaged");

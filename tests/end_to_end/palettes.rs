@@ -74,6 +74,31 @@ fn a_job_takes_its_colours_from_a_palette() {
 }
 
 #[test]
+fn the_palette_demo_checks_and_reaches() {
+    let check = inkset(&["check", "jobs/leaflet-palette.toml"]);
+    insta::assert_snapshot!("palette demo check", check.shown());
+    for palette in ["harbour.csv", "harbour-inks.cxf"] {
+        let path = format!("jobs/palettes/{palette}");
+        let reach = inkset(&["reach", &path, "--condition", "coated-fogra39"]);
+        insta::assert_snapshot!(format!("palette reach {palette}"), reach.shown());
+    }
+}
+
+#[test]
+fn the_palette_demo_plans_what_its_palettes_say() {
+    let arguments = ["plan", "jobs/leaflet-palette.toml", "--format", "json"];
+    let planned = inkset(&arguments).json();
+    let colours = planned["ink_sets"][0]["colours"].as_array().unwrap();
+    let colour = |name: &str| colours.iter().find(|c| c["name"] == name).unwrap();
+    let of_csv = serde_json::json!([38.0, -24.0, 18.0]);
+    assert_eq!(colour("Seaweed")["target_lab"], of_csv);
+    let reached = reach("jobs/palettes/harbour-inks.cxf").json();
+    let orange = colour("Lantern orange")["delta_e"].as_f64().unwrap();
+    // Whole percents of three inks in the plan, any of four in the search.
+    assert!((orange - delta_e(&reached, "Lantern orange")).abs() < 0.1);
+}
+
+#[test]
 fn what_a_job_asks_in_vain_is_told() {
     let folder = empty_folder("palette-vain");
     let told = |palette: &str| {

@@ -40,6 +40,8 @@ pub(crate) struct JobConditions {
     of_parts: Vec<usize>,
     /// The plant's own press variation.
     plant: Option<Variation>,
+    /// What was assumed for them.
+    assumptions: Vec<String>,
 }
 
 impl JobConditions {
@@ -69,12 +71,16 @@ impl JobConditions {
     }
 }
 
-/// Finds the condition of every part's stock and every one that a colour names.
-pub(crate) fn conditions_of(loaded: &Loaded, out: &mut Output) -> Result<JobConditions, CliError> {
+/// Finds the condition of every part's stock and every one that a colour names; what they assume joins the assumptions.
+pub(crate) fn conditions_of(
+    loaded: &mut Loaded,
+    out: &mut Output,
+) -> Result<JobConditions, CliError> {
     let mut conditions = JobConditions {
         found: Vec::new(),
         of_parts: Vec::new(),
         plant: variation_of(loaded, out)?,
+        assumptions: Vec::new(),
     };
     for part in &loaded.job.parts {
         let stock = loaded
@@ -95,6 +101,7 @@ pub(crate) fn conditions_of(loaded: &Loaded, out: &mut Output) -> Result<JobCond
             conditions.add(name, &loaded.job_path, out)?;
         }
     }
+    loaded.assumptions.append(&mut conditions.assumptions);
     Ok(conditions)
 }
 
@@ -103,9 +110,12 @@ impl JobConditions {
         if let Some(at) = self.found.iter().position(|(known, _)| known == name) {
             return Ok(at);
         }
-        let condition = match shipped(name) {
-            Some(condition) => Condition::Shipped(condition),
-            None => from_file(&beside_file(name, beside), out)?,
+        let condition = if let Some(condition) = shipped(name) {
+            Condition::Shipped(condition)
+        } else {
+            let (condition, assumed) = from_file(&beside_file(name, beside), out)?;
+            self.assumptions.extend(assumed);
+            condition
         };
         self.found.push((name.to_owned(), condition));
         Ok(self.found.len() - 1)
@@ -142,7 +152,7 @@ pub(crate) fn condition_named(name: &str, out: &mut Output) -> Result<Condition,
     }
     let path = Path::new(name);
     if path.is_file() {
-        return from_file(path, out);
+        return from_file(path, out).map(|(condition, _)| condition);
     }
     let known: Vec<&str> = shipped_names()
         .iter()
@@ -195,14 +205,16 @@ fn basis(name: &str, bytes: &[u8], out: &mut Output) -> Result<Basis, CliError> 
 }
 
 /// Reads a table or a profile; its dense grid is taken from the cache, or computed and put there.
-fn from_file(path: &Path, out: &mut Output) -> Result<Condition, CliError> {
+///
+/// Also returns what was assumed, which has been told.
+fn from_file(path: &Path, out: &mut Output) -> Result<(Condition, Option<String>), CliError> {
     let bytes = read(path)?;
     let name = path.display().to_string();
     let cached = cache_file(&name, &bytes);
     let kept = cached.as_deref().and_then(|file| std::fs::read(file).ok());
     if let Some(condition) = kept.and_then(|grid| PrintingCondition::from_bytes(&grid).ok()) {
-        tell_ink_limit(&name, &condition, &bytes, out);
-        return Ok(Condition::Own(Box::new(condition)));
+        let assumed = assumed_ink_limit(&name, &condition, &bytes, out);
+        return Ok((Condition::Own(Box::new(condition)), assumed));
     }
     let made = basis(&name, &bytes, out)?.grid().and_then(|grid| {
         let condition = PrintingCondition::from_bytes(&grid)?;
@@ -215,20 +227,27 @@ fn from_file(path: &Path, out: &mut Output) -> Result<Condition, CliError> {
     if let Some(file) = cached {
         keep(&file, &grid);
     }
-    tell_ink_limit(&name, &condition, &bytes, out);
-    Ok(Condition::Own(Box::new(condition)))
+    let assumed = assumed_ink_limit(&name, &condition, &bytes, out);
+    Ok((Condition::Own(Box::new(condition)), assumed))
 }
 
-/// A profile states no ink limit; what is used instead is an assumption.
-fn tell_ink_limit(name: &str, condition: &PrintingCondition, bytes: &[u8], out: &mut Output) {
+/// A profile states no ink limit; what is used instead is an assumption, which is told.
+fn assumed_ink_limit(
+    name: &str,
+    condition: &PrintingCondition,
+    bytes: &[u8],
+    out: &mut Output,
+) -> Option<String> {
     if !is_icc_profile(bytes) {
-        return;
+        return None;
     }
-    out.message(&format!(
-        "assumed: ink limit {} % for `{name}` ({})\n",
+    let assumption = format!(
+        "ink limit {} % for `{name}` ({})",
         condition.ink_limit(),
         condition.source()
-    ));
+    );
+    out.message(&format!("assumed: {assumption}\n"));
+    Some(assumption)
 }
 
 fn tell_problems(

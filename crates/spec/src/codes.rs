@@ -69,6 +69,7 @@ codes! {
     UNKNOWN_PALETTE_COLOUR "unknown-palette-colour" "The palette has no colour of this name.";
     WRONG_SPECTRUM "wrong-spectrum" "A spectrum cannot be read as one.";
     ASSUMED_PERCENT "assumed-percent" "A palette does not say that its spectra are in percent.";
+    ASSUMED_TINT_SCALE "assumed-tint-scale" "An ink of a palette counts its tints as shares of the solid.";
     ASSUMED_LIGHT "assumed-light" "A palette does not name the light of its values.";
     ASSUMED_PAPER_WHITE "assumed-paper-white" "A profile does not name its paper white.";
     SHEET_FITS_NO_PRESS "sheet-fits-no-press" "No press of the card takes a sheet.";

@@ -87,6 +87,29 @@ fn inks_give_solids_and_tints_on_paper_and_black() {
 }
 
 #[test]
+fn inks_of_another_make_up_give_the_same() {
+    let reading = read_palette(&bytes("tests/palettes/valid/inks-otherwise.cxf"));
+    let codes: Vec<&str> = reading.notices.iter().map(|n| n.code).collect();
+    assert_eq!(codes, [codes::ASSUMED_TINT_SCALE]);
+    let found = reading.value.expect("read");
+    let names: Vec<&str> = found.iter().map(|c| c.name.as_str()).collect();
+    let inks = [
+        "Jetty teal 0 %",
+        "Jetty teal 50 %",
+        "Jetty teal",
+        "Jetty teal 0 % on black",
+        "Jetty teal 100 % on black",
+    ];
+    assert_eq!(names[..5], inks);
+    assert_eq!(names[5..], ["Sail white"]);
+    let solid = Some(Coordinates::Lab([46.0, -42.0, -22.0]));
+    assert_eq!(found[2].coordinates, solid);
+    let grounds = found.iter().filter_map(|c| Some(c.tint.as_ref()?.ground));
+    let on_black = grounds.filter(|ground| *ground == Ground::Black).count();
+    assert_eq!(on_black, 2);
+}
+
+#[test]
 fn tables_give_lab_and_spectra_in_percent() {
     let found = colours("tests/palettes/valid/lab.txt");
     assert_eq!(found[0].name, "Quay grey");

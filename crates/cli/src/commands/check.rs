@@ -7,8 +7,8 @@ use crate::files::load;
 use crate::output::Output;
 
 pub(crate) fn check(args: &CheckArgs, out: &mut Output) -> Result<(), CliError> {
-    let loaded = load(&args.files, out)?;
-    conditions_of(&loaded, out)?;
+    let mut loaded = load(&args.files, out)?;
+    conditions_of(&mut loaded, out)?;
     let (job, card) = (&loaded.job, &loaded.card);
     out.data(&format!(
         "{}: no mistakes. Parts {}, colours {}, pictures {}, quantities {}; presses {}, stocks {}. Values assumed {}.\n",

@@ -18,7 +18,7 @@ use crate::output::Output;
 
 pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> {
     let mut loaded = load(&args.files, out)?;
-    let conditions = conditions_of(&loaded, out)?;
+    let conditions = conditions_of(&mut loaded, out)?;
     let plan = inkset_plan::plan(&loaded.job, &conditions.borrowed());
     loaded.assumptions.extend(super::assumed(&plan.notes, out));
     let quantities = quantities(args, &loaded.job);

@@ -1,6 +1,6 @@
 //! Palettes from CxF/3 (ISO 17972-1): objects with CIELAB, CIEXYZ or a reflectance spectrum.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use super::notes::{Figure, Notes};
 use super::xml::{Element, Tree};
@@ -23,8 +23,8 @@ pub(super) fn colours(text: &str, notes: &mut Notes<'_>) -> Option<Vec<PaletteCo
         assumed: false,
         notes,
     };
-    let mut colours = inks::colours(&tree, &objects, &mut reader);
-    let inked = inks::referenced(&tree);
+    let mut inked = HashSet::new();
+    let mut colours = inks::colours(&tree, &objects, &mut reader, &mut inked);
     for object in objects.listed {
         if reader.notes.is_full() {
             return None;

@@ -87,6 +87,13 @@ impl Element {
         let found = self.attributes.iter().find(|(key, _)| key == name);
         found.map(|(_, value)| value.trim())
     }
+
+    /// Every attribute, its name without the namespace prefix, its value without blanks around it.
+    pub(super) fn attributes(&self) -> impl Iterator<Item = (&str, &str)> + Clone {
+        self.attributes
+            .iter()
+            .map(|(name, value)| (name.as_str(), value.trim()))
+    }
 }
 
 type Fault = (&'static str, String);
