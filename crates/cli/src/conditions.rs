@@ -4,12 +4,13 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use inkset_colour::{
-    CharacterisationTable, ConditionError, OutputProfile, PrintingCondition, TableProblem,
-    Variation, grid_from_profile, grid_from_table, is_icc_profile, read_characterisation,
-    read_output_profile, shipped, shipped_names, shipped_table,
+    CharacterisationTable, ConditionError, FurtherInk, LabD50, OutputProfile, PrintOrder,
+    PrintingCondition, SolidInk, Spectrum, TableProblem, Variation, grid_from_profile,
+    grid_from_table, is_icc_profile, read_characterisation, read_output_profile, shipped,
+    shipped_names, shipped_table,
 };
-use inkset_plan::Conditions;
-use inkset_spec::{FileRole, Notice, Place, RateCard, Sources, Target};
+use inkset_plan::{Conditions, ExtendedInk};
+use inkset_spec::{FileRole, Notice, PaperKind, Place, RateCard, Sources, Target};
 use sha2::{Digest, Sha256};
 
 use crate::CliError;
@@ -42,6 +43,8 @@ pub(crate) struct JobConditions {
     plant: Option<Variation>,
     /// What was assumed for them.
     assumptions: Vec<String>,
+    extended: Vec<ExtendedInk>,
+    spectra: Vec<Option<Spectrum>>,
 }
 
 impl JobConditions {
@@ -59,6 +62,8 @@ impl JobConditions {
                 .map(|(name, condition)| (name.clone(), condition.as_ref()))
                 .collect(),
             plant: self.plant.clone(),
+            extended: self.extended.clone(),
+            spectra: self.spectra.clone(),
         }
     }
 
@@ -81,6 +86,8 @@ pub(crate) fn conditions_of(
         of_parts: Vec::new(),
         plant: variation_of(loaded, out)?,
         assumptions: Vec::new(),
+        extended: extended_inks(loaded),
+        spectra: loaded.spectra.clone(),
     };
     for part in &loaded.job.parts {
         let stock = loaded
@@ -103,6 +110,47 @@ pub(crate) fn conditions_of(
     }
     loaded.assumptions.append(&mut conditions.assumptions);
     Ok(conditions)
+}
+
+/// The plant's extended process inks on the paper of each part.
+fn extended_inks(loaded: &Loaded) -> Vec<ExtendedInk> {
+    let papers: Vec<Option<PaperKind>> = loaded
+        .job
+        .parts
+        .iter()
+        .map(|part| {
+            let mut stocks = loaded.card.stocks.iter();
+            stocks
+                .find(|stock| stock.name.value == part.stock.value)
+                .map(|stock| stock.kind.value)
+        })
+        .collect();
+    let inks = loaded.card.inks.extended.iter();
+    inks.map(|ink| ExtendedInk {
+        name: ink.name.value.clone(),
+        of_parts: papers
+            .iter()
+            .map(|kind| {
+                let [l, a, b] = ink.on((*kind)?)?;
+                // It is a process ink: its aim is its standard, as with the four.
+                let solid = SolidInk {
+                    lab: LabD50::new(l, a, b),
+                    match_delta_e: 0.0,
+                };
+                Some(FurtherInk {
+                    opacity: ink.opacity.value,
+                    trapping: ink.trapping.value,
+                    order: if ink.first {
+                        PrintOrder::BeforeProcess
+                    } else {
+                        PrintOrder::AfterProcess
+                    },
+                    ..FurtherInk::of(solid)
+                })
+            })
+            .collect(),
+    })
+    .collect()
 }
 
 impl JobConditions {

@@ -4,6 +4,7 @@ use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
+use inkset_colour::Spectrum;
 use inkset_spec::{
     Job, Notice, RateCard, Reading, Severity, Sources, check_against, read_job_bytes,
     read_rate_card_bytes, render_notices,
@@ -27,6 +28,8 @@ pub(crate) struct Loaded {
     pub(crate) rates_path: PathBuf,
     /// What was assumed, a sentence each.
     pub(crate) assumptions: Vec<String>,
+    /// Measured spectrum of each colour of the job whose palette has one.
+    pub(crate) spectra: Vec<Option<Spectrum>>,
 }
 
 /// Reads both files and tells every notice; errors end the command.
@@ -49,8 +52,11 @@ pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError>
             &known(&known_names(card, &rates_path)),
         ));
     }
+    let mut spectra = Vec::new();
     if let Some(job) = &mut job.value {
-        notices.extend(palettes::fill_in(job, &args.job, out));
+        let (found, missing) = palettes::fill_in(job, &args.job, out);
+        spectra = found;
+        notices.extend(missing);
     }
     let names = [
         args.job.display().to_string(),
@@ -69,6 +75,7 @@ pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError>
             job_path: args.job.clone(),
             rates_path,
             assumptions,
+            spectra,
         }),
         _ => Err(CliError::Told),
     }

@@ -17,6 +17,7 @@ use crate::output::Output;
 pub(crate) struct NamedLab {
     pub(crate) name: String,
     pub(crate) lab: LabD50,
+    pub(crate) spectrum: Option<Spectrum>,
 }
 
 /// Reads a palette and tells what is wrong with it.
@@ -48,9 +49,10 @@ fn seen(colours: Vec<PaletteColour>) -> Result<Vec<NamedLab>, Vec<Notice>> {
     let mut problems = Vec::new();
     for colour in colours {
         match lab(&colour) {
-            Ok(lab) => seen.push(NamedLab {
+            Ok((lab, spectrum)) => seen.push(NamedLab {
                 name: colour.name,
                 lab,
+                spectrum,
             }),
             Err(why) => {
                 let message = format!("`{}`: {why}", colour.name);
@@ -66,12 +68,12 @@ fn seen(colours: Vec<PaletteColour>) -> Result<Vec<NamedLab>, Vec<Notice>> {
     }
 }
 
-/// The Lab that the file states, else the one that follows from its spectrum.
-fn lab(colour: &PaletteColour) -> Result<LabD50, String> {
+/// The Lab that the file states, else the one that follows from its spectrum; and the spectrum.
+fn lab(colour: &PaletteColour) -> Result<(LabD50, Option<Spectrum>), String> {
     let spectrum = colour.spectrum.as_ref().map(spectrum).transpose()?;
     match (colour.coordinates, spectrum) {
-        (Some(coordinates), _) => Ok(lab_of(coordinates)),
-        (None, Some(spectrum)) => Ok(spectrum.lab()),
+        (Some(coordinates), spectrum) => Ok((lab_of(coordinates), spectrum)),
+        (None, Some(spectrum)) => Ok((spectrum.lab(), Some(spectrum))),
         (None, None) => Err("the palette gives no values".to_owned()),
     }
 }
@@ -101,11 +103,18 @@ fn lab_of(coordinates: Coordinates) -> LabD50 {
     }
 }
 
-/// Puts the Lab of their palettes into the colours of a job; what cannot be found is returned as notices about the job.
-pub(crate) fn fill_in(job: &mut Job, job_path: &Path, out: &mut Output) -> Vec<Notice> {
+/// Puts the Lab of their palettes into the colours of a job.
+///
+/// Returns the spectrum of each colour that has one, and what cannot be found as notices about the job.
+pub(crate) fn fill_in(
+    job: &mut Job,
+    job_path: &Path,
+    out: &mut Output,
+) -> (Vec<Option<Spectrum>>, Vec<Notice>) {
+    let mut spectra = vec![None; job.colours.len()];
     let mut palettes: BTreeMap<String, Option<Vec<NamedLab>>> = BTreeMap::new();
     let mut notices = Vec::new();
-    for colour in &mut job.colours {
+    for (colour, spectrum) in job.colours.iter_mut().zip(&mut spectra) {
         let Target::Palette { file, name } = &colour.target.value else {
             continue;
         };
@@ -119,20 +128,23 @@ pub(crate) fn fill_in(job: &mut Job, job_path: &Path, out: &mut Output) -> Vec<N
             continue;
         };
         match find(known, name) {
-            Some(LabD50 { l, a, b }) => colour.target.value = Target::Lab { l, a, b },
+            Some(found) => {
+                let LabD50 { l, a, b } = found.lab;
+                spectrum.clone_from(&found.spectrum);
+                colour.target.value = Target::Lab { l, a, b };
+            }
             None => notices.push(unknown(&colour.target, (file, name), known)),
         }
     }
-    notices
+    (spectra, notices)
 }
 
 /// The colour of a name, whatever its case.
-fn find(known: &[NamedLab], name: &str) -> Option<LabD50> {
+fn find<'k>(known: &'k [NamedLab], name: &str) -> Option<&'k NamedLab> {
     let wanted = name.to_lowercase();
-    let found = known
+    known
         .iter()
-        .find(|colour| colour.name.to_lowercase() == wanted);
-    found.map(|colour| colour.lab)
+        .find(|colour| colour.name.to_lowercase() == wanted)
 }
 
 fn unread(target: &Given<Target>, why: &CliError) -> Notice {

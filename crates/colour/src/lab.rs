@@ -43,6 +43,11 @@ impl LabD50 {
         (self.a * self.a + self.b * self.b).sqrt()
     }
 
+    /// Returns the hue angle h in degrees, 0 (red) to 360; 0 for a grey.
+    pub fn hue(self) -> f64 {
+        libm::atan2(self.b, self.a).to_degrees().rem_euclid(360.0)
+    }
+
     /// Returns whether all three figures are finite numbers.
     pub fn is_finite(self) -> bool {
         self.l.is_finite() && self.a.is_finite() && self.b.is_finite()

@@ -78,6 +78,8 @@ fn find_rate<'a>(spec: &InkSpec, card: &'a RateCard) -> Option<&'a InkRate> {
     }
     match spec.kind {
         InkKind::Process(_) => Some(&card.inks.process),
+        // An extended ink is always priced by an entry of its own.
+        InkKind::Extended(_) => None,
         InkKind::Solid => Some(&card.inks.solid),
         InkKind::Effect(effect) => {
             let effects = card.inks.effects.iter();

@@ -11,6 +11,8 @@ pub struct InkId(pub u16);
 pub enum InkKind {
     /// A process ink by its place in the printing condition (0 = cyan, 1 = magenta, 2 = yellow, 3 = black).
     Process(u8),
+    /// An extended process ink by its place among those of the plant: it stays in its unit from job to job.
+    Extended(u8),
     /// A solid without an effect.
     Solid,
     /// A metallic, fluorescent, white or varnish.
@@ -18,9 +20,9 @@ pub enum InkKind {
 }
 
 impl InkKind {
-    /// Whether the ink is one of the process set.
+    /// Whether the ink is one of the process set or extends it.
     pub fn is_process(self) -> bool {
-        matches!(self, Self::Process(_))
+        matches!(self, Self::Process(_) | Self::Extended(_))
     }
 }
 

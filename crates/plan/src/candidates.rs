@@ -1,5 +1,7 @@
 //! Every way in which each row could be printed, before any set is formed.
 
+use std::collections::BTreeMap;
+
 use inkset_colour::{
     BuildLimits, PressSpread, PrintingCondition, ProcessInk, ProcessSet, SolidInk, Variation,
     best_build, build_on_press, drift_by_ink, solid_on_press,
@@ -7,6 +9,7 @@ use inkset_colour::{
 use inkset_spec::{Job, SolidChoice};
 use rayon::prelude::*;
 
+use crate::overprinted::{OnCondition, Overprinted, RowOverprints};
 use crate::rendering::shown;
 use crate::row::full_target;
 use crate::{Conditions, MOST_SOLIDS, PlanNote, Rendering, RenderingKind, Row, Verdict};
@@ -34,6 +37,10 @@ pub(crate) struct RowCandidates {
     pub(crate) builds: Vec<Option<Rendering>>,
     /// Best use of each solid of [`Solids::all`]; `None` where it cannot serve.
     pub(crate) solids: Vec<Option<Rendering>>,
+    /// Solids with black and solids over each other.
+    pub(crate) overprinted: Vec<Overprinted>,
+    /// Best build with extended inks, by their mask; `None` where the colour has no use for them.
+    pub(crate) extended: BTreeMap<usize, Rendering>,
 }
 
 /// Sorts the job's colours into solids that are always there, may be there, or need not be considered.
@@ -90,19 +97,30 @@ pub(crate) fn table(
     variation: &Variation,
 ) -> Vec<RowCandidates> {
     let all = solids.all();
+    let mut overprints: BTreeMap<&str, OnCondition<'_>> = BTreeMap::new();
+    for row in rows {
+        let name = conditions.of_parts[row.parts[0]].name();
+        overprints
+            .entry(name)
+            .or_insert_with(|| OnCondition::new(job, row.parts[0], solids, conditions));
+    }
     rows.par_iter()
         .map(|row| {
+            let condition = conditions.of_parts[row.parts[0]];
             let on = OnPaper {
                 job,
                 row,
                 conditions,
-                condition: conditions.of_parts[row.parts[0]],
+                condition,
                 variation,
             };
-            RowCandidates {
-                builds: on.builds(),
-                solids: all.iter().map(|&solid| on.solid(solid)).collect(),
-            }
+            let overprints = RowOverprints {
+                row,
+                on: &overprints[condition.name()],
+                solids: &all,
+                variation,
+            };
+            on.candidates(&all, &overprints)
         })
         .collect()
 }
@@ -130,6 +148,25 @@ struct OnPaper<'a> {
 }
 
 impl OnPaper<'_> {
+    fn candidates(&self, solids: &[usize], overprints: &RowOverprints<'_, '_>) -> RowCandidates {
+        let builds = self.builds();
+        let is_effect = self.job.colours[self.row.colour].effect.is_some();
+        let (overprinted, extended) = if is_effect {
+            (Vec::new(), BTreeMap::new())
+        } else {
+            (
+                overprints.of_solids(builds[15].as_ref()),
+                overprints.of_extended(),
+            )
+        };
+        RowCandidates {
+            builds,
+            solids: solids.iter().map(|&solid| self.solid(solid)).collect(),
+            overprinted,
+            extended,
+        }
+    }
+
     /// Best builds by subset, largest subsets first: where the best of a larger set leaves inks out, it is also the
     /// best of every smaller set that still has the inks it uses.
     fn builds(&self) -> Vec<Option<Rendering>> {
@@ -252,10 +289,14 @@ impl Judged {
             kind: RenderingKind::OutOfReach,
             process: [0; 4],
             solid: None,
+            second_solid: None,
+            extended: Vec::new(),
+            prediction: 0.0,
             lab: None,
             delta_e: self.delta_e,
             delta_e_median: self.median,
             drift_by_ink: [0.0; 4],
+            drift_by_further: Vec::new(),
             delta_e_on_press: self.on_press,
             verdict: self.verdict,
         }

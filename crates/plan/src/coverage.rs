@@ -5,12 +5,13 @@ use std::collections::BTreeMap;
 use inkset_layout::{InkId, InkKind, InkSpec, PageInks, PartInks, PrintPlan};
 use inkset_spec::Job;
 
-use crate::{Rendering, Row};
+use crate::{ExtendedInk, Rendering, Row};
 
-/// An ink before it has a number: process inks first, then solids in the order of the job's colours.
+/// An ink before it has a number: process inks first, then extended ones, then solids in the order of the job's colours.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Ink {
     Process(u8),
+    Extended(usize),
     Of(usize),
 }
 
@@ -20,9 +21,9 @@ const PROCESS_NAMES: [&str; 4] = ["cyan", "magenta", "yellow", "black"];
 /// Share of each page that each ink covers. Overlaps are not known from a job file: shares add up, to at most the page.
 pub(crate) fn print_plan(
     job: &Job,
-    rows: &[Row],
-    renderings: &[Rendering],
+    (rows, renderings): (&[Row], &[Rendering]),
     always: &[usize],
+    extended: &[ExtendedInk],
 ) -> PrintPlan {
     let mut pages: Vec<BTreeMap<u32, BTreeMap<Ink, f64>>> = vec![BTreeMap::new(); job.parts.len()];
     let mut add = |part: usize, page: u32, ink: Ink, share: f64| {
@@ -60,7 +61,7 @@ pub(crate) fn print_plan(
             }
         }
     }
-    numbered(job, &pages, always)
+    numbered((job, extended), &pages, always)
 }
 
 fn belongs(row: &Row, part: usize, tone: f64) -> bool {
@@ -71,16 +72,24 @@ fn inks_of(rendering: &Rendering) -> Vec<(Ink, f64)> {
     let process = (0..4)
         .zip(rendering.process)
         .map(|(ink, tone)| (Ink::Process(ink), f64::from(tone) / 100.0));
-    let solid = rendering
-        .solid
-        .map(|(colour, tone)| (Ink::Of(colour), tone / 100.0));
+    let extended = rendering.extended.iter();
+    let extended = extended.map(|(ink, tone)| (Ink::Extended(*ink), f64::from(*tone) / 100.0));
+    let solids = [rendering.solid, rendering.second_solid]
+        .into_iter()
+        .flatten();
+    let solids = solids.map(|(colour, tone)| (Ink::Of(colour), tone / 100.0));
     process
         .filter(|(_, tone)| *tone > 0.0)
-        .chain(solid)
+        .chain(extended)
+        .chain(solids)
         .collect()
 }
 
-fn numbered(job: &Job, pages: &[BTreeMap<u32, BTreeMap<Ink, f64>>], always: &[usize]) -> PrintPlan {
+fn numbered(
+    named: (&Job, &[ExtendedInk]),
+    pages: &[BTreeMap<u32, BTreeMap<Ink, f64>>],
+    always: &[usize],
+) -> PrintPlan {
     let mut inks: Vec<Ink> = pages
         .iter()
         .flat_map(BTreeMap::values)
@@ -112,17 +121,22 @@ fn numbered(job: &Job, pages: &[BTreeMap<u32, BTreeMap<Ink, f64>>], always: &[us
         })
         .collect();
     PrintPlan {
-        inks: inks.iter().map(|ink| spec(job, *ink)).collect(),
+        inks: inks.iter().map(|ink| spec(named, *ink)).collect(),
         parts,
     }
 }
 
-fn spec(job: &Job, ink: Ink) -> InkSpec {
+fn spec((job, extended): (&Job, &[ExtendedInk]), ink: Ink) -> InkSpec {
     match ink {
         Ink::Process(at) => InkSpec {
             name: PROCESS_NAMES[usize::from(at)].to_owned(),
             kind: InkKind::Process(at),
             named_rate: None,
+        },
+        Ink::Extended(at) => InkSpec {
+            name: extended[at].name.clone(),
+            kind: InkKind::Extended(at as u8),
+            named_rate: Some(extended[at].name.clone()),
         },
         Ink::Of(colour) => {
             let colour = &job.colours[colour];

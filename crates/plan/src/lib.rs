@@ -7,6 +7,7 @@
 mod candidates;
 mod coverage;
 mod notes;
+mod overprinted;
 mod papers;
 mod rendering;
 mod row;
@@ -20,11 +21,14 @@ pub use row::Row;
 pub use set::{PlannedSet, Steadier};
 pub use smallest::{Needs, SmallestSets, SmallestSolids, smallest_sets};
 
-use inkset_colour::{PrintingCondition, Variation};
+use inkset_colour::{FurtherInk, OverprintError, PrintingCondition, Spectrum, Variation};
 use inkset_spec::{Job, VariationName};
 
 /// Most solids for which every subset is tried.
 pub const MOST_SOLIDS: usize = 12;
+
+/// Most extended process inks that are tried together.
+pub const MOST_EXTENDED: usize = 4;
 
 /// What the printing conditions are, by part and by name.
 pub struct Conditions<'a> {
@@ -34,6 +38,19 @@ pub struct Conditions<'a> {
     pub named: Vec<(String, &'a PrintingCondition)>,
     /// The plant's own press variation, for jobs that are judged by it.
     pub plant: Option<Variation>,
+    /// Extended process inks of the plant, in printing order; those beyond [`MOST_EXTENDED`] are left out.
+    pub extended: Vec<ExtendedInk>,
+    /// Measured spectrum of each colour of [`Job::colours`], where its palette has one; may be shorter.
+    pub spectra: Vec<Option<Spectrum>>,
+}
+
+/// A process ink besides cyan, magenta, yellow and black.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ExtendedInk {
+    /// Name for people, also of its rate.
+    pub name: String,
+    /// The ink on the paper of each part; `None` where the plant gives no figures for such paper.
+    pub of_parts: Vec<Option<FurtherInk>>,
 }
 
 impl<'a> Conditions<'a> {
@@ -56,6 +73,10 @@ pub struct Plan {
     pub four_ink: usize,
     /// The fewest solids with which every important colour holds.
     pub smallest: SmallestSolids,
+    /// Names of the extended process inks that renderings refer to.
+    pub extended: Vec<String>,
+    /// How far predicted overprints miss the published ones of each part's condition.
+    pub overprint_errors: Vec<OverprintError>,
     /// Press variation by which the colours were judged.
     pub variation: Variation,
     /// What the reader should know about all of the sets.
@@ -68,7 +89,7 @@ pub fn plan(job: &Job, conditions: &Conditions<'_>) -> Plan {
     let rows = row::rows(job, conditions);
     let (solids, mut notes) = candidates::solids(job, &rows, conditions);
     let table = candidates::table(job, &rows, &solids, conditions, &variation);
-    let (sets, four_ink) = set::worth_pricing(job, &rows, &solids, &table);
+    let (sets, four_ink) = set::worth_pricing(job, &rows, &solids, (&table, conditions));
     let smallest = smallest::smallest(&rows, &solids, &table);
     notes.extend(notes::for_job(job, &rows));
     Plan {
@@ -76,6 +97,16 @@ pub fn plan(job: &Job, conditions: &Conditions<'_>) -> Plan {
         sets,
         four_ink,
         smallest,
+        extended: conditions
+            .extended
+            .iter()
+            .map(|ink| ink.name.clone())
+            .collect(),
+        overprint_errors: conditions
+            .of_parts
+            .iter()
+            .map(|condition| inkset_colour::overprint_error(condition))
+            .collect(),
         variation,
         notes,
     }

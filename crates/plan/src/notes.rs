@@ -80,11 +80,15 @@ impl PlannedSet {
             .filter(|(_, rendering)| {
                 matches!(
                     rendering.kind,
-                    RenderingKind::Build | RenderingKind::OutOfReach
+                    RenderingKind::Build | RenderingKind::Overprint | RenderingKind::OutOfReach
                 )
             })
             .flat_map(|(row, rendering)| {
-                let inks = rendering.process.iter().filter(|tone| **tone > 0).count();
+                let process = rendering.process.iter().filter(|tone| **tone > 0);
+                let solids = [rendering.solid, rendering.second_solid];
+                let inks = process.count()
+                    + rendering.extended.len()
+                    + solids.into_iter().flatten().count();
                 register(job, row, inks)
                     .into_iter()
                     .chain(large_panel(job, row, inks))

@@ -11,6 +11,13 @@ pub struct Rendering {
     pub process: [u8; 4],
     /// Tone of a solid: index into [`inkset_spec::Job::colours`] of the colour it is mixed for, and percent.
     pub solid: Option<(usize, f64)>,
+    /// A second solid printed over the first, in the same form.
+    pub second_solid: Option<(usize, f64)>,
+    /// Whole-percent tone values of extended process inks: indices into [`crate::Conditions::extended`], and percent.
+    pub extended: Vec<(usize, u8)>,
+    /// What the figures may be off because overprints in it were predicted, ΔE00, to two decimals; 0 when all were
+    /// measured. Already added to `delta_e_on_press`.
+    pub prediction: f64,
     /// What is printed at the aim; `None` for an effect, whose look no Lab describes.
     pub lab: Option<LabD50>,
     /// ΔE00 to the target at the aim, to two decimals.
@@ -19,6 +26,8 @@ pub struct Rendering {
     pub delta_e_median: f64,
     /// For a build: how far 95 % of sheets keep from its aim when only one of C M Y K varies, to two decimals.
     pub drift_by_ink: [f64; 4],
+    /// The same for each ink of `extended`, or for the solid and the second solid of an overprint.
+    pub drift_by_further: Vec<f64>,
     /// 95th percentile of ΔE00 to the target under press variation, to two decimals.
     pub delta_e_on_press: f64,
     /// What that means within the tolerance.
@@ -34,6 +43,8 @@ pub enum RenderingKind {
     Solid,
     /// A tint of a solid ink.
     Tint,
+    /// A solid with black, or two solids, over each other.
+    Overprint,
     /// An effect ink of its own.
     Effect,
     /// Nothing in the set comes within the tolerance; the nearest there is.
@@ -47,6 +58,7 @@ impl RenderingKind {
             Self::Build => "build",
             Self::Solid => "solid",
             Self::Tint => "tint",
+            Self::Overprint => "overprint",
             Self::Effect => "effect",
             Self::OutOfReach => "out of reach",
         }
@@ -87,16 +99,22 @@ impl Verdict {
 }
 
 impl Rendering {
+    /// ΔE at the aim with what the prediction may be off: a measured build is worth more than a predicted one as near.
+    fn aim_for_sure(&self) -> f64 {
+        self.delta_e + self.prediction
+    }
+
     /// Whether this one is to be preferred: the better verdict, then the smaller ΔE at the aim, then on press.
     pub(crate) fn beats(&self, other: &Self) -> bool {
-        let differences = |r: &Self| (r.delta_e, r.delta_e_on_press);
+        let differences = |r: &Self| (r.aim_for_sure(), r.delta_e_on_press);
         self.verdict < other.verdict
             || (self.verdict == other.verdict && differences(self) < differences(other))
     }
 
     /// Whether this one is nearer at the aim, whatever the tolerance; then on press.
     pub(crate) fn nearer(&self, other: &Self) -> bool {
-        (self.delta_e, self.delta_e_on_press) < (other.delta_e, other.delta_e_on_press)
+        (self.aim_for_sure(), self.delta_e_on_press)
+            < (other.aim_for_sure(), other.delta_e_on_press)
     }
 
     /// Whether this one keeps nearer on press, whatever the tolerance; then the smaller ΔE at the aim.
@@ -104,22 +122,10 @@ impl Rendering {
         (self.delta_e_on_press, self.delta_e) < (other.delta_e_on_press, other.delta_e)
     }
 
-    /// The process ink (0 to 3) that causes most of the drift of a build.
-    pub fn causes_most(&self) -> Option<usize> {
-        let inks = (0..4).filter(|&ink| self.drift_by_ink[ink] > 0.0);
-        inks.reduce(|most, ink| {
-            if self.drift_by_ink[ink] > self.drift_by_ink[most] {
-                ink
-            } else {
-                most
-            }
-        })
-    }
-
     /// No worse than `other` in verdict and both differences.
     pub(crate) fn as_good_as(&self, other: &Self) -> bool {
         self.verdict <= other.verdict
-            && self.delta_e <= other.delta_e
+            && self.aim_for_sure() <= other.aim_for_sure()
             && self.delta_e_on_press <= other.delta_e_on_press
     }
 }

@@ -6,7 +6,7 @@ use inkset_spec::Job;
 use rayon::prelude::*;
 
 use crate::candidates::{RowCandidates, Solids, subset, used};
-use crate::{Rendering, Row, Verdict, coverage};
+use crate::{Conditions, Rendering, Row, Verdict, coverage};
 
 /// How much worse than four process inks a set may print a colour that both miss, ΔE00.
 ///
@@ -22,6 +22,8 @@ pub struct PlannedSet {
     pub process: ProcessSet,
     /// Colours of the job that a solid or effect ink is mixed for: indices into [`Job::colours`], in their order.
     pub solids: Vec<usize>,
+    /// Extended process inks that something on the job uses: indices into [`Conditions::extended`].
+    pub extended: Vec<usize>,
     /// One for each of [`crate::Plan::rows`].
     pub renderings: Vec<Rendering>,
     /// For each rendering, a build that changes less on press at little cost to the aim, where there is one.
@@ -49,7 +51,7 @@ const STEADIER_GAIN: f64 = 0.1;
 
 /// The build from fewer of the set's inks that keeps nearest on press.
 fn steadier(row: &RowCandidates, chosen: &Rendering, mask: usize) -> Option<Steadier> {
-    if chosen.solid.is_some() || chosen.verdict == Verdict::Misses {
+    if chosen.solid.is_some() || !chosen.extended.is_empty() || chosen.verdict == Verdict::Misses {
         return None;
     }
     let builds = (1..16).filter(|subset| subset & !mask == 0);
@@ -118,9 +120,9 @@ pub(crate) fn worth_pricing(
     job: &Job,
     rows: &[Row],
     solids: &Solids,
-    table: &[RowCandidates],
+    (table, conditions): (&[RowCandidates], &Conditions<'_>),
 ) -> (Vec<PlannedSet>, usize) {
-    let four_ink = choose(table, (15, always_bits(solids)), Rendering::beats)
+    let four_ink = choose(table, &Hung::of_process(15, solids), Rendering::beats)
         .expect("four process inks print any row");
     let floor: Vec<f64> = rows
         .iter()
@@ -133,11 +135,18 @@ pub(crate) fn worth_pricing(
     for preference in [Rendering::nearer, Rendering::steadier] {
         chosen.extend(candidates(job, solids, table, &floor, preference));
     }
-    let mut sets = distinct(job, rows, solids, (chosen, by_verdict));
+    let of_job = JobRows {
+        job,
+        rows,
+        solids,
+        conditions,
+    };
+    let mut sets = distinct(&of_job, (chosen, by_verdict));
     for set in &mut sets {
         set.find_steadier(table);
     }
-    let baseline = coverage::print_plan(job, rows, &four_ink, &solids.always);
+    let baseline =
+        coverage::print_plan(job, (rows, &four_ink), &solids.always, &conditions.extended);
     let kept = undominated(sets, &baseline);
     let four_ink = kept
         .iter()
@@ -162,18 +171,68 @@ fn candidates(
         let mut pairs = renderings.iter().zip(floor);
         pairs.all(|(r, &limit)| r.delta_e <= limit)
     };
-    let needed = picture_inks(job);
-    let n_always = solids.always.len();
-    let pairs: Vec<(usize, usize)> = (0..16)
-        .filter(|mask| mask & needed == needed)
-        .flat_map(|mask| {
-            (0..1_usize << solids.optional.len()).map(move |chosen| (mask, chosen << n_always))
-        })
-        .collect();
-    pairs
-        .into_par_iter()
-        .filter_map(|(mask, chosen)| choose(table, (mask, chosen | always_bits(solids)), preferred))
+    let hung: Vec<Hung> = every_choice(job, solids, table);
+    hung.into_par_iter()
+        .filter_map(|hung| choose(table, &hung, preferred))
         .filter(within)
+        .collect()
+}
+
+/// Inks hung on the press, as masks.
+#[derive(Debug, Clone, Copy)]
+struct Hung {
+    /// Process inks.
+    process: usize,
+    /// Solids, by their place in [`Solids::all`].
+    solids: usize,
+    /// Extended process inks.
+    extended: usize,
+}
+
+impl Hung {
+    /// Process inks and the solids that are in every set.
+    fn of_process(process: usize, solids: &Solids) -> Self {
+        Self {
+            process,
+            solids: (1 << solids.always.len()) - 1,
+            extended: 0,
+        }
+    }
+}
+
+/// Optional solids up to which every subset is tried with extended inks too; of more, only subsets of up to two.
+const MOST_WITH_EXTENDED: usize = 6;
+
+/// Every choice of inks that the pictures allow. Extended inks come with all four process inks.
+fn every_choice(job: &Job, solids: &Solids, table: &[RowCandidates]) -> Vec<Hung> {
+    let needed = picture_inks(job);
+    let n_optional = solids.optional.len();
+    let of_process =
+        |process: usize| (0..1_usize << n_optional).map(move |chosen| (process, chosen, 0));
+    let plain = (0..16)
+        .filter(|mask| mask & needed == needed)
+        .flat_map(of_process);
+    let mut masks: Vec<usize> = table
+        .iter()
+        .flat_map(|row| row.extended.keys().copied())
+        .collect();
+    masks.sort_unstable();
+    masks.dedup();
+    let few = |chosen: &usize| n_optional <= MOST_WITH_EXTENDED || chosen.count_ones() <= 2;
+    let extended = masks.into_iter().flat_map(|mask| {
+        let chosen = (0..1_usize << n_optional).filter(few);
+        chosen.map(move |chosen| (15, chosen, mask))
+    });
+    plain
+        .chain(extended)
+        .map(|(process, chosen, extended)| {
+            let always = Hung::of_process(process, solids);
+            Hung {
+                solids: always.solids | chosen << solids.always.len(),
+                extended,
+                ..always
+            }
+        })
         .collect()
 }
 
@@ -187,32 +246,37 @@ pub(crate) fn picture_inks(job: &Job) -> usize {
     (0..4).filter(|&ink| inks(ink)).map(|ink| 1 << ink).sum()
 }
 
-fn always_bits(solids: &Solids) -> usize {
-    (1 << solids.always.len()) - 1
-}
-
-/// The preferred rendering of every row with a subset of the process inks and of the solids; `None` when a row cannot be
-/// printed at all.
-fn choose(
-    table: &[RowCandidates],
-    (mask, solids): (usize, usize),
-    preferred: Preference,
-) -> Option<Vec<Rendering>> {
+/// The preferred rendering of every row with the inks hung; `None` when a row cannot be printed at all.
+fn choose(table: &[RowCandidates], hung: &Hung, preferred: Preference) -> Option<Vec<Rendering>> {
     table
         .iter()
         .map(|row| {
-            let from_solids = row
-                .solids
+            let solids = row.solids.iter().enumerate();
+            let solids = solids
+                .filter(|(bit, _)| hung.solids >> bit & 1 == 1)
+                .filter_map(|(_, rendering)| rendering.as_ref());
+            let overprinted = row
+                .overprinted
                 .iter()
-                .enumerate()
-                .filter(|(bit, _)| solids & (1 << bit) != 0);
-            from_solids
-                .filter_map(|(_, rendering)| rendering.as_ref())
-                .chain(row.builds[mask].as_ref())
+                .filter(|one| one.solids & !hung.solids == 0 && one.process & !hung.process == 0);
+            let extended = row.extended.iter();
+            let extended = extended.filter(|(mask, _)| **mask & !hung.extended == 0);
+            solids
+                .chain(row.builds[hung.process].as_ref())
+                .chain(overprinted.map(|one| &one.rendering))
+                .chain(extended.map(|(_, rendering)| rendering))
                 .reduce(|best, next| if preferred(next, best) { next } else { best })
                 .cloned()
         })
         .collect()
+}
+
+/// What renderings of a job refer to.
+struct JobRows<'a> {
+    job: &'a Job,
+    rows: &'a [Row],
+    solids: &'a Solids,
+    conditions: &'a Conditions<'a>,
 }
 
 /// Sets that print the same way are one set, whatever they were formed from.
@@ -221,9 +285,7 @@ fn choose(
 /// press, whatever the tolerance; they are worth having only where they keep some page free of an ink. Without them a
 /// looser tolerance could turn a colour to a build whose inks its pages do not carry, and make the job dearer.
 fn distinct(
-    job: &Job,
-    rows: &[Row],
-    solids: &Solids,
+    of_job: &JobRows<'_>,
     (chosen, by_verdict): (Vec<Vec<Rendering>>, usize),
 ) -> Vec<PlannedSet> {
     let mut sets: Vec<PlannedSet> = Vec::new();
@@ -231,10 +293,18 @@ fn distinct(
     for (at, renderings) in chosen.into_iter().enumerate() {
         let key: Vec<_> = renderings
             .iter()
-            .map(|r| (r.process, r.solid.map(|(c, tone)| (c, tone.to_bits()))))
+            .map(|r| {
+                let tone = |(colour, tone): (usize, f64)| (colour, tone.to_bits());
+                (
+                    r.process,
+                    r.solid.map(tone),
+                    r.second_solid.map(tone),
+                    r.extended.clone(),
+                )
+            })
             .collect();
         if seen.insert(key) {
-            let set = planned(job, rows, solids, renderings);
+            let set = planned(of_job, renderings);
             if at < by_verdict || !sets.iter().any(|other| serves_as_well(other, &set)) {
                 sets.push(set);
             }
@@ -249,42 +319,59 @@ fn serves_as_well(one: &PlannedSet, other: &PlannedSet) -> bool {
     pairs.all(|(a, b)| a.verdict <= b.verdict) && coverage::no_further_ink(&one.print, &other.print)
 }
 
-fn planned(job: &Job, rows: &[Row], solids: &Solids, renderings: Vec<Rendering>) -> PlannedSet {
+fn planned(of_job: &JobRows<'_>, renderings: Vec<Rendering>) -> PlannedSet {
+    let JobRows {
+        job, rows, solids, ..
+    } = of_job;
     let mask = renderings
         .iter()
         .map(|r| used(r.process))
         .fold(picture_inks(job), |all, one| all | one);
-    let mut used_solids: Vec<usize> = renderings
-        .iter()
-        .filter_map(|r| r.solid.map(|(colour, _)| colour))
-        .chain(solids.always.iter().copied())
-        .collect();
-    used_solids.sort_unstable();
-    used_solids.dedup();
-    let print = coverage::print_plan(job, rows, &renderings, &solids.always);
+    let of_renderings = renderings.iter().flat_map(|r| [r.solid, r.second_solid]);
+    let used_solids = of_renderings.flatten().map(|(colour, _)| colour);
+    let used_solids = each_once(used_solids.chain(solids.always.iter().copied()));
+    let extended = renderings.iter().flat_map(|r| &r.extended);
+    let extended = each_once(extended.map(|(ink, _)| *ink));
     PlannedSet {
-        name: name(job, mask, &used_solids),
+        name: name(of_job, mask, (&extended, &used_solids)),
         process: subset(mask),
+        print: coverage::print_plan(
+            job,
+            (rows, &renderings),
+            &solids.always,
+            &of_job.conditions.extended,
+        ),
         solids: used_solids,
+        extended,
         steadier: vec![None; renderings.len()],
         renderings,
-        print,
     }
 }
 
-fn name(job: &Job, mask: usize, solids: &[usize]) -> String {
+fn each_once(all: impl Iterator<Item = usize>) -> Vec<usize> {
+    let mut all: Vec<usize> = all.collect();
+    all.sort_unstable();
+    all.dedup();
+    all
+}
+
+fn name(of_job: &JobRows<'_>, mask: usize, (extended, solids): (&[usize], &[usize])) -> String {
     let process: String = ["C", "M", "Y", "K"]
         .iter()
         .enumerate()
         .filter(|(i, _)| mask & (1 << i) != 0)
         .map(|(_, l)| *l)
         .collect();
-    let names = solids
+    let extended = extended
         .iter()
-        .map(|&colour| job.colours[colour].name.value.as_str());
+        .map(|&ink| of_job.conditions.extended[ink].name.as_str());
+    let solids = solids
+        .iter()
+        .map(|&colour| of_job.job.colours[colour].name.value.as_str());
     let parts: Vec<&str> = std::iter::once(process.as_str())
         .filter(|p| !p.is_empty())
-        .chain(names)
+        .chain(extended)
+        .chain(solids)
         .collect();
     parts.join(" + ")
 }

@@ -75,7 +75,11 @@ pub(crate) fn smallest(rows: &[Row], solids: &Solids, table: &[RowCandidates]) -
             bit.checked_sub(n_always)
                 .map_or(0, |optional| 1_u32 << optional)
         });
-        process.into_iter().chain(own).collect()
+        let together = candidates.overprinted.iter();
+        let together = together
+            .filter(|one| one.rendering.verdict == Verdict::Holds)
+            .map(|one| (one.solids >> n_always) as u32);
+        process.into_iter().chain(own).chain(together).collect()
     };
     let important = (0..rows.len()).filter(|&at| rows[at].importance != Importance::Decorative);
     let (never, served): (Vec<usize>, Vec<usize>) =

@@ -44,12 +44,9 @@ pub fn plan_document(report: PlanReport<'_>) -> Document {
         document.table(colours_table(report, set));
         document.table(press::table(report, set));
         document.table(papers_table(report, set));
-        document.list(
-            set.notes(report.job, &report.plan.rows)
-                .into_iter()
-                .map(|note| note.text)
-                .collect(),
-        );
+        let notes = set.notes(report.job, &report.plan.rows).into_iter();
+        let notes = notes.map(|note| note.text);
+        document.list(notes.chain(prediction_notes(report, set)).collect());
     }
     document.list(
         report
@@ -108,7 +105,7 @@ pub(crate) fn colours_table(report: PlanReport<'_>, set: &PlannedSet) -> Table {
     for (row, rendering) in report.plan.rows.iter().zip(&set.renderings) {
         table.row(vec![
             Cell::text(&row.name),
-            Cell::text(printed_as(report.job, rendering)),
+            Cell::text(printed_as(report, rendering)),
             Cell::DeltaE(rendering.delta_e),
             Cell::DeltaE(rendering.delta_e_on_press),
             Cell::Number(row.tolerance, 1),
@@ -143,26 +140,68 @@ fn papers_table(report: PlanReport<'_>, set: &PlannedSet) -> Table {
     table
 }
 
-/// `build M62 Y100`, `solid Pumpkin`, `out of reach: M62 Y100`.
-pub(crate) fn printed_as(job: &Job, rendering: &Rendering) -> String {
-    let with = match rendering.solid {
-        Some((colour, tone)) if tone < 100.0 => {
-            format!("{} {tone} %", job.colours[colour].name.value)
+/// `build M62 Y100`, `solid Pumpkin`, `overprint Pumpkin 80 % K20`, `out of reach; nearest M62 Y100`.
+pub(crate) fn printed_as(report: PlanReport<'_>, rendering: &Rendering) -> String {
+    let tone_of = |(colour, tone): (usize, f64)| {
+        let name = &report.job.colours[colour].name.value;
+        if tone < 100.0 {
+            format!("{name} {tone} %")
+        } else {
+            name.clone()
         }
-        Some((colour, _)) => job.colours[colour].name.value.clone(),
-        None => build_text(rendering.process),
     };
+    let extended = rendering.extended.iter();
+    let extended = extended.map(|(ink, tone)| format!("{} {tone} %", report.plan.extended[*ink]));
+    let solids = [rendering.solid, rendering.second_solid]
+        .into_iter()
+        .flatten();
+    let mut inks: Vec<String> = extended.chain(solids.map(tone_of)).collect();
+    if rendering.process.iter().any(|tone| *tone > 0) || inks.is_empty() {
+        let process = build_text(rendering.process);
+        let last = if rendering.solid.is_some() {
+            inks.len()
+        } else {
+            0
+        };
+        inks.insert(last, process);
+    }
+    let with = inks.join(" + ");
     match rendering.kind {
         RenderingKind::OutOfReach => format!("out of reach; nearest {with}"),
         kind => format!("{} {with}", kind.word()),
     }
 }
 
+/// A line for each printing condition on which colours of a set rest on predicted overprints.
+pub(crate) fn prediction_notes(report: PlanReport<'_>, set: &PlannedSet) -> Vec<String> {
+    let mut conditions = report.conditions.to_vec();
+    conditions.sort_unstable();
+    conditions.dedup();
+    let note = |condition: &String| {
+        let rows = report.plan.rows.iter().zip(&set.renderings);
+        let predicted: Vec<_> = rows
+            .filter(|(row, r)| r.prediction > 0.0 && report.conditions[row.parts[0]] == *condition)
+            .collect();
+        let error = report.plan.overprint_errors[predicted.first()?.0.parts[0]];
+        let shares = predicted
+            .iter()
+            .map(|(row, r)| format!("`{}` {:.2}", row.name, r.prediction));
+        Some(format!(
+            "Overprints of further inks are predicted, not measured; so much of the ΔE on press stands for that: {}. Predicted the same way, the {} published overprints of {condition} are off by {:.1} ΔE00 on average, {:.1} at most; a drawdown decides",
+            shares.collect::<Vec<_>>().join(", "),
+            error.count,
+            error.mean,
+            error.largest
+        ))
+    };
+    conditions.iter().filter_map(note).collect()
+}
+
 /// One colour in one ink set.
 #[derive(Serialize, JsonSchema)]
 pub(crate) struct ColourJson {
     name: String,
-    /// `build`, `solid`, `tint`, `effect` or `out of reach`.
+    /// `build`, `solid`, `tint`, `overprint`, `effect` or `out of reach`.
     rendering: &'static str,
     /// Percent by ink; for `out of reach`, the nearest.
     build: serde_json::Map<String, serde_json::Value>,
@@ -170,6 +209,10 @@ pub(crate) struct ColourJson {
     delta_e: f64,
     /// ΔE00 that 95 % of sheets keep within.
     delta_e_on_press: f64,
+    /// What of that stands for overprints that were predicted, not measured; 0 when none was.
+    prediction: f64,
+    /// How far such predictions miss the published overprints of the printing condition; only with a prediction.
+    prediction_error: Option<PredictionErrorJson>,
     /// Accepted ΔE00.
     tolerance: f64,
     /// `holds`, `drifts` or `misses`.
@@ -182,24 +225,40 @@ pub(crate) struct ColourJson {
     parts: Vec<String>,
 }
 
+/// Predicted against published overprints, ΔE00.
+#[derive(Serialize, JsonSchema)]
+pub(crate) struct PredictionErrorJson {
+    mean: f64,
+    largest: f64,
+    /// Overprints compared.
+    overprints: usize,
+}
+
 pub(crate) fn colours_json(report: PlanReport<'_>, set: &PlannedSet) -> Vec<ColourJson> {
     report
         .plan
         .rows
         .iter()
         .zip(&set.renderings)
-        .map(|(row, rendering)| colour_json(report.job, row, rendering))
+        .map(|(row, rendering)| colour_json(report, row, rendering))
         .collect()
 }
 
-fn colour_json(job: &Job, row: &Row, rendering: &Rendering) -> ColourJson {
+fn colour_json(report: PlanReport<'_>, row: &Row, rendering: &Rendering) -> ColourJson {
+    let error = report.plan.overprint_errors[row.parts[0]];
     let axes = |lab: LabD50| [lab.l, lab.a, lab.b].map(round2);
     ColourJson {
         name: row.name.clone(),
         rendering: rendering.kind.word(),
-        build: build_json(job, rendering),
+        build: build_json(report, rendering),
         delta_e: rendering.delta_e,
         delta_e_on_press: rendering.delta_e_on_press,
+        prediction: rendering.prediction,
+        prediction_error: (rendering.prediction > 0.0).then(|| PredictionErrorJson {
+            mean: round2(error.mean),
+            largest: round2(error.largest),
+            overprints: error.count,
+        }),
         tolerance: row.tolerance,
         verdict: rendering.verdict.word(),
         importance: importance(row),
@@ -210,7 +269,7 @@ fn colour_json(job: &Job, row: &Row, rendering: &Rendering) -> ColourJson {
         parts: row
             .parts
             .iter()
-            .map(|&part| job.parts[part].name.value.clone())
+            .map(|&part| report.job.parts[part].name.value.clone())
             .collect(),
     }
 }
@@ -223,16 +282,26 @@ const fn importance(row: &Row) -> &'static str {
     }
 }
 
-/// Percent by ink: process inks by their letters, all four of a build; a solid by its name.
-fn build_json(job: &Job, rendering: &Rendering) -> serde_json::Map<String, serde_json::Value> {
-    if let Some((colour, tone)) = rendering.solid {
-        return std::iter::once((job.colours[colour].name.value.clone(), number(tone))).collect();
-    }
-    LETTERS
-        .iter()
-        .zip(rendering.process)
-        .map(|(letter, tone)| ((*letter).to_owned(), tone.into()))
-        .collect()
+/// Percent by ink: process inks by their letters, all four of a build; solids and extended inks by their names.
+fn build_json(
+    report: PlanReport<'_>,
+    rendering: &Rendering,
+) -> serde_json::Map<String, serde_json::Value> {
+    let is_build = rendering.solid.is_none();
+    let process = LETTERS.iter().zip(rendering.process);
+    let process = process
+        .filter(|(_, tone)| is_build || *tone > 0)
+        .map(|(letter, tone)| ((*letter).to_owned(), tone.into()));
+    let extended = rendering.extended.iter();
+    let extended = extended.map(|(ink, tone)| (report.plan.extended[*ink].clone(), (*tone).into()));
+    let solids = [rendering.solid, rendering.second_solid]
+        .into_iter()
+        .flatten();
+    let solids = solids.map(|(colour, tone)| {
+        let name = report.job.colours[colour].name.value.clone();
+        (name, number(tone))
+    });
+    process.chain(extended).chain(solids).collect()
 }
 
 /// Whole percents as whole numbers.
@@ -244,14 +313,19 @@ fn number(tone: f64) -> serde_json::Value {
     }
 }
 
-/// Letters of the process inks, then names of the solids.
-pub(crate) fn ink_names(job: &Job, set: &PlannedSet) -> Vec<String> {
+/// Letters of the process inks, then names of the extended inks and of the solids.
+pub(crate) fn ink_names(report: PlanReport<'_>, set: &PlannedSet) -> Vec<String> {
     let process = set.process.iter().map(|ink| ink.letter().to_string());
     process
         .chain(
+            set.extended
+                .iter()
+                .map(|&ink| report.plan.extended[ink].clone()),
+        )
+        .chain(
             set.solids
                 .iter()
-                .map(|&colour| job.colours[colour].name.value.clone()),
+                .map(|&colour| report.job.colours[colour].name.value.clone()),
         )
         .collect()
 }
@@ -307,7 +381,7 @@ fn papers_json(report: PlanReport<'_>, set: &PlannedSet) -> Vec<PapersJson> {
 pub fn plan_json(report: PlanReport<'_>, assumptions: &[String], cautions: &[String]) -> String {
     let sets = report.plan.sets.iter().map(|set| SetJson {
         name: set.name.clone(),
-        ink_set: ink_names(report.job, set),
+        ink_set: ink_names(report, set),
         within_tolerance: set.count(Verdict::Misses) == 0,
         verdict: set.verdict().word(),
         worst_delta_e: set.worst_delta_e(),
@@ -355,7 +429,7 @@ pub fn plan_csv(report: PlanReport<'_>) -> String {
                     set.name.clone(),
                     row.name.clone(),
                     rendering.kind.word().to_owned(),
-                    printed_as(report.job, rendering),
+                    printed_as(report, rendering),
                     format!("{:.2}", rendering.delta_e),
                     format!("{:.2}", rendering.delta_e_on_press),
                     row.tolerance.to_string(),

@@ -9,7 +9,7 @@ use inkset_units::{Currency, Money};
 
 use crate::document::{Cell, Column, Document, Table};
 use crate::figures::{CAUTION_SCREEN, LETTERS, grouped, money_text};
-use crate::plan::{PlanReport, colours_table, conditions_text, tally};
+use crate::plan::{PlanReport, colours_table, conditions_text, prediction_notes, tally};
 
 mod csv;
 mod explain;
@@ -276,7 +276,15 @@ fn choice(document: &mut Document, report: &PriceReport<'_>) {
         .iter()
         .enumerate()
         .map(|(quantity, &best)| choice_text(report, quantity, best));
-    document.list(sentences.collect());
+    let mut sets: Vec<usize> = report.best.clone();
+    sets.sort_unstable();
+    sets.dedup();
+    let predicted = sets.into_iter().flat_map(|option| {
+        prediction_notes(report.plan, report.options[option].set)
+            .into_iter()
+            .map(move |note| format!("{}: {note}", option + 1))
+    });
+    document.list(sentences.chain(predicted).collect());
 }
 
 fn choice_text(report: &PriceReport<'_>, quantity: usize, best: usize) -> String {

@@ -146,8 +146,33 @@ pub struct InkRates {
     pub solid: InkRate,
     /// Inks with an effect, by effect; an effect not listed cannot be priced.
     pub effects: Vec<(Effect, InkRate)>,
-    /// Inks named by a job's colours.
+    /// Inks named by a job's colours, and extended process inks.
     pub named: Vec<(Given<String>, InkRate)>,
+    /// Process inks besides the four, in printing order; each is among `named` too.
+    pub extended: Vec<ExtendedInk>,
+}
+
+/// A process ink besides cyan, magenta, yellow and black: it stays in its unit, and any build may use it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ExtendedInk {
+    /// Its name, that of its rate.
+    pub name: Given<String>,
+    /// CIELAB (D50, 2° observer, absolute) of the full solid by surface; at least one.
+    pub solids: Vec<(PaperKind, [f64; 3])>,
+    /// 0 = transparent, 1 = hides what lies below.
+    pub opacity: Given<f64>,
+    /// Share of its film that it lays on ink, of what it lays on paper, above 0 to 1.
+    pub trapping: Given<f64>,
+    /// Printed before the four process inks, not after them.
+    pub first: bool,
+}
+
+impl ExtendedInk {
+    /// The full solid on such paper, if the card tells.
+    pub fn on(&self, kind: PaperKind) -> Option<[f64; 3]> {
+        let known = self.solids.iter().find(|(known, _)| *known == kind);
+        known.map(|(_, lab)| *lab)
+    }
 }
 
 /// Rates of one kind of ink.

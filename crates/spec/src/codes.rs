@@ -43,6 +43,8 @@ codes! {
     NO_TARGET "no-target" "A colour has no target.";
     SEVERAL_TARGETS "several-targets" "A colour has more than one target.";
     NOT_A_HEX_COLOUR "not-a-hex-colour" "A text is no sRGB colour.";
+    EXTENDED_WITHOUT_SOLID "extended-without-solid" "An extended ink has no look on any paper.";
+    TOO_MANY_EXTENDED "too-many-extended" "A card has too many extended inks.";
     LAB_OUT_OF_RANGE "lab-out-of-range" "A Lab value is beyond its range.";
     TONE_OUT_OF_RANGE "tone-out-of-range" "A tone value is beyond 0 to 100 percent.";
     COVERAGE_OVER_ONE "coverage-over-one" "A share is more than the whole.";
@@ -101,6 +103,8 @@ codes! {
     ASSUMED_PRESS_FITTING "assumed-press-fitting" "Perfecting or coater is not given.";
     ASSUMED_WASH_UP "assumed-wash-up" "The wash-up after an effect ink is not given.";
     ASSUMED_PACK "assumed-pack" "The pack of a stock is not given.";
+    ASSUMED_OPACITY "assumed-opacity" "The opacity of an extended ink is not given.";
+    ASSUMED_TRAPPING "assumed-trapping" "The trapping of an extended ink is not given.";
     ASSUMED_FILM "assumed-film" "The film weight of an ink is not given.";
     ASSUMED_INK_LOSS "assumed-ink-loss" "The ink lost at each make-ready is not given.";
     ASSUMED_SMALLEST_ORDER "assumed-smallest-order" "The smallest order of an ink is not given.";

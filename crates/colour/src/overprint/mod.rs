@@ -164,6 +164,11 @@ impl<'a> Overprints<'a> {
         self.condition
     }
 
+    /// The further inks, in printing order.
+    pub fn inks(&self) -> &[FurtherInk] {
+        &self.inks
+    }
+
     /// Number of further inks.
     pub fn further(&self) -> usize {
         self.inks.len()

@@ -1,6 +1,6 @@
 //! Minutes and hours of a press.
 
-use inkset_layout::{FormSide, InkKind};
+use inkset_layout::FormSide;
 use inkset_spec::Speed;
 
 use super::{Work, count};
@@ -58,7 +58,7 @@ impl PricedPlan<'_> {
             }
         }
         for ink in &self.plan.inks {
-            if !matches!(ink.kind, InkKind::Process(_)) && self.is_printed(part.part, &ink.name) {
+            if !ink.kind.is_process() && self.is_printed(part.part, &ink.name) {
                 work.step(format!("{}: washed out after the job", ink.name));
             }
         }

@@ -5,7 +5,7 @@ use std::fmt::Write;
 
 use inkset_colour::{PrintingCondition, shipped};
 use inkset_costing::Pricer;
-use inkset_plan::{Conditions, Plan, PlannedSet, Verdict, plan};
+use inkset_plan::{Conditions, ExtendedInk, Plan, PlannedSet, Verdict, plan};
 use inkset_spec::{Job, RateCard, read_job, read_rate_card};
 use inkset_units::Money;
 
@@ -84,6 +84,11 @@ pub(crate) fn condition_of(stock: &str) -> &'static PrintingCondition {
 
 /// The job's plan on the conditions of its stocks.
 pub(crate) fn planned(job: &Job) -> Plan {
+    planned_with(job, Vec::new())
+}
+
+/// The same at a plant with extended process inks.
+pub(crate) fn planned_with(job: &Job, extended: Vec<ExtendedInk>) -> Plan {
     let coated = shipped("coated-fogra39").unwrap();
     plan(
         job,
@@ -94,6 +99,8 @@ pub(crate) fn planned(job: &Job) -> Plan {
                 .map(|part| condition_of(&part.stock.value))
                 .collect(),
             plant: None,
+            extended,
+            spectra: Vec::new(),
             named: vec![("coated-fogra39".to_owned(), coated)],
         },
     )

@@ -239,7 +239,7 @@ fn option_json(report: &PriceReport<'_>, option: &PricedOption<'_>) -> OptionJso
     let first = &option.estimates[0];
     OptionJson {
         name: set.name.clone(),
-        ink_set: ink_names(report.plan.job, set),
+        ink_set: ink_names(report.plan, set),
         units_needed: first.units_needed(),
         press: super::press(first),
         passes: first.passes(),

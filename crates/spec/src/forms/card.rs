@@ -1,7 +1,9 @@
 //! Keys of a rate card.
 
 use super::Default::{None, Required, Value};
-use super::Form::{Amount, Count, Date, Flag, Length, Many, Number, One, Size, Sizes, Text, Words};
+use super::Form::{
+    Amount, Count, Date, Flag, Length, Many, Number, Numbers, One, Size, Sizes, Text, Words,
+};
 use super::{Form, Key, Table, key};
 
 pub(crate) const RATE_CARD: Table = Table {
@@ -263,6 +265,44 @@ const NAMED: Table = Table {
         film("film_newsprint", "1.6"),
         LOSS,
         order("1"),
+        key("extended", One(&EXTENDED), None, "{ coated = [65.0, 58.0, 85.0] }")
+            .about("Makes it a process ink besides the four, usual films and smallest order those of process inks: it stays in its unit, and any build may use it."),
+    ],
+};
+
+const EXTENDED: Table = Table {
+    header: "extended",
+    about: "An extended process ink, at most four of a card, in printing order. Needs the Lab of its full solid (D50, 2° observer, absolute) on at least one kind of paper; on other kinds it is not used.",
+    keys: &[
+        key(
+            "coated",
+            Numbers(3, -128.0, 128.0),
+            None,
+            "[65.0, 58.0, 85.0]",
+        ),
+        key(
+            "uncoated",
+            Numbers(3, -128.0, 128.0),
+            None,
+            "[66.0, 50.0, 62.0]",
+        ),
+        key(
+            "newsprint",
+            Numbers(3, -128.0, 128.0),
+            None,
+            "[62.0, 40.0, 45.0]",
+        ),
+        key("opacity", Number(0.0, 1.0), Value("0"), "0.1")
+            .about("0 = transparent, 1 = hides what lies below."),
+        key("trapping", Number(0.1, 1.0), Value("0.9"), "0.9")
+            .about("Share of its film that it lays on ink, of what it lays on paper."),
+        key(
+            "printed",
+            Words(&["before", "after"]),
+            Value("`after`, untold"),
+            "\"after\"",
+        )
+        .about("Before or after the four process inks."),
     ],
 };
 

@@ -3,11 +3,19 @@
 use super::card::price;
 use super::colour::effects;
 use super::job::report_duplicate_names;
+use super::target::lab_values;
 use super::{Limits, Optional, Refused, TableReader, Value};
-use crate::{Effect, Given, InkRate, InkRates, codes};
+use crate::{Effect, ExtendedInk, Given, InkRate, InkRates, PaperKind, codes};
 
 const FILM: Limits = Limits::new(0.1, 20.0, "g/m²", "0.9");
 const KILOGRAMS: Limits = Limits::new(0.0, 1_000.0, "kg", "0.3");
+
+const OPACITY: Limits = Limits::new(0.0, 1.0, "", "0.1");
+const TRAPPING: Limits = Limits::new(0.1, 1.0, "", "0.9");
+/// Measured on published overprints of process inks: `docs/colour.md`.
+const USUAL_TRAPPING: f64 = 0.9;
+/// Most extended process inks of a card.
+const MOST_EXTENDED: usize = 4;
 
 /// What is used unless given. Common practice, no source.
 #[derive(Clone, Copy)]
@@ -30,6 +38,12 @@ const SOLID: Usual = Usual {
     loss: 0.3,
     order: 1.0,
 };
+/// An extended process ink stays in its unit and is bought like the other process inks.
+const EXTENDED: Usual = Usual {
+    film: [0.9, 1.2, 1.4],
+    loss: 0.3,
+    order: 0.0,
+};
 const EFFECT: Usual = Usual {
     film: [1.5, 1.9, 2.0],
     loss: 0.3,
@@ -49,11 +63,19 @@ pub(crate) fn inks(root: &TableReader<'_>) -> Option<InkRates> {
     table.finish();
     let effects: Vec<Option<(Effect, InkRate)>> =
         effects.into_iter().collect::<Result<_, Refused>>().ok()?;
+    let named = named?;
     Some(InkRates {
         process: process?,
         solid: solid?,
         effects: effects.into_iter().flatten().collect(),
-        named: named?,
+        extended: named
+            .iter()
+            .filter_map(|(.., extended)| extended.clone())
+            .collect(),
+        named: named
+            .into_iter()
+            .map(|(name, rate, _)| (name, rate))
+            .collect(),
     })
 }
 
@@ -77,26 +99,111 @@ fn effect_rate(
     inks.if_given(key, |value| Some((effect, rate_of(value, key, EFFECT)?)))
 }
 
-fn named(inks: &TableReader<'_>) -> Option<Vec<(Given<String>, InkRate)>> {
+type Named = (Given<String>, InkRate, Option<ExtendedInk>);
+
+fn named(inks: &TableReader<'_>) -> Option<Vec<Named>> {
     let Some(listed) = inks.optional("named") else {
         return Some(Vec::new());
     };
-    let read: Vec<Option<(Given<String>, InkRate)>> =
-        listed.list()?.iter().map(named_ink).collect();
-    let names = read.iter().flatten().map(|(name, _)| name.clone());
+    let read: Vec<Option<Named>> = listed.list()?.iter().map(named_ink).collect();
+    let names = read.iter().flatten().map(|(name, ..)| name.clone());
     report_duplicate_names(inks, "inks", names);
+    report_too_many_extended(inks, read.iter().flatten());
     read.into_iter().collect()
 }
 
-fn named_ink(entry: &Value<'_>) -> Option<(Given<String>, InkRate)> {
+fn named_ink(entry: &Value<'_>) -> Option<Named> {
     let table = TableReader::of(entry, "an ink")?;
     let name = table.name("name", "name = \"House green\"");
     if let Some(name) = &name {
         table.call(format!("ink `{}`", name.value));
     }
-    let rate = rate(&table, SOLID);
+    let extended = table.optional("extended");
+    let usual = if extended.is_some() { EXTENDED } else { SOLID };
+    let rate = rate(&table, usual);
     table.finish();
-    Some((name?, rate?))
+    let name = name?;
+    let extended = match extended {
+        Some(value) => Some(extended_ink(&value, &name)?),
+        None => None,
+    };
+    Some((name, rate?, extended))
+}
+
+/// What makes a named ink a process ink.
+fn extended_ink(value: &Value<'_>, name: &Given<String>) -> Option<ExtendedInk> {
+    let subject = format!("`extended` of ink `{}`", name.value);
+    let table = TableReader::of(value, subject.clone())?;
+    let kinds = [
+        ("coated", PaperKind::Coated),
+        ("uncoated", PaperKind::Uncoated),
+        ("newsprint", PaperKind::Newsprint),
+    ];
+    let solids: Vec<Optional<(PaperKind, [f64; 3])>> = kinds
+        .into_iter()
+        .map(|(key, kind)| table.if_given(key, |v| Some((kind, lab_values(v)?))))
+        .collect();
+    let opacity = table.or_assume(
+        "opacity",
+        |v| v.number(OPACITY),
+        0.0,
+        (
+            codes::ASSUMED_OPACITY,
+            format!(
+                "opacity of ink `{}` not given; taking it as transparent, as process inks are",
+                name.value
+            ),
+        ),
+    );
+    let trapping = table.or_assume(
+        "trapping",
+        |v| v.number(TRAPPING),
+        USUAL_TRAPPING,
+        (
+            codes::ASSUMED_TRAPPING,
+            format!(
+                "trapping of ink `{}` not given; using {USUAL_TRAPPING}, near the best for the published overprints of process inks",
+                name.value
+            ),
+        ),
+    );
+    let order = table.if_given("printed", |v| {
+        v.choice(&[("before", true), ("after", false)])
+    });
+    table.finish();
+    let solids: Vec<Option<(PaperKind, [f64; 3])>> =
+        solids.into_iter().collect::<Result<_, Refused>>().ok()?;
+    let solids: Vec<_> = solids.into_iter().flatten().collect();
+    if solids.is_empty() {
+        return value.refuse(
+            codes::EXTENDED_WITHOUT_SOLID,
+            format!("{subject} gives the look of its solid on no paper"),
+            "write `coated = [65.0, 58.0, 85.0]` (L, a, b as measured under D50), or `uncoated` or `newsprint`",
+        );
+    }
+    Some(ExtendedInk {
+        name: name.clone(),
+        solids,
+        opacity: opacity?,
+        trapping: trapping?,
+        first: order.ok()?.is_some_and(|first| first.value),
+    })
+}
+
+fn report_too_many_extended<'n>(inks: &TableReader<'_>, named: impl Iterator<Item = &'n Named>) {
+    let extended = named.filter_map(|(name, _, extended)| extended.is_some().then_some(name));
+    if let Some(name) = extended.skip(MOST_EXTENDED).next() {
+        let message = format!(
+            "ink `{}` is one extended process ink too many; at most {MOST_EXTENDED} are taken",
+            name.value
+        );
+        let notice = inks.log().error(codes::TOO_MANY_EXTENDED, message);
+        inks.log().report(
+            notice
+                .at(name.place)
+                .hint("take `extended` out of the inks that are mixed for a job"),
+        );
+    }
 }
 
 fn rate(table: &TableReader<'_>, usual: Usual) -> Option<InkRate> {

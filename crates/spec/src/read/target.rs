@@ -106,10 +106,15 @@ fn numbers<const N: usize>(value: &Value<'_>, wanted: &str) -> Option<[f64; N]> 
 }
 
 fn lab(value: &Value<'_>) -> Option<Target> {
+    lab_values(value).map(|[l, a, b]| Target::Lab { l, a, b })
+}
+
+/// CIELAB: L 0 to 100, a and b -128 to 128.
+pub(crate) fn lab_values(value: &Value<'_>) -> Option<[f64; 3]> {
     let [l, a, b] = numbers(value, "three numbers: L, a, b")?;
     let chroma = -128.0..=128.0;
     if (0.0..=100.0).contains(&l) && chroma.contains(&a) && chroma.contains(&b) {
-        return Some(Target::Lab { l, a, b });
+        return Some([l, a, b]);
     }
     let message = format!(
         "{} is {l}, {a}, {b}; L must be 0 to 100, a and b -128 to 128",
