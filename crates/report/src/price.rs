@@ -282,7 +282,7 @@ fn choice(document: &mut Document, report: &PriceReport<'_>) {
     let predicted = sets.into_iter().flat_map(|option| {
         prediction_notes(report.plan, report.options[option].set)
             .into_iter()
-            .map(move |note| format!("{}: {note}", option + 1))
+            .map(move |note| format!("{}: {note}", report.options[option].set.name))
     });
     document.list(sentences.chain(predicted).collect());
 }
