@@ -121,6 +121,7 @@ pub(crate) fn card() -> RateCard {
             process: ink_rate("9.00", 1.0, 0.1, 0.0),
             solid: ink_rate("24.00", 1.2, 0.2, 1.0),
             effects: vec![(Effect::Metallic, ink_rate("45.00", 2.0, 0.3, 1.0))],
+            extended: Vec::new(),
             named: Vec::new(),
         },
         variation: None,

@@ -191,8 +191,8 @@ fn extended_ink(value: &Value<'_>, name: &Given<String>) -> Option<ExtendedInk> 
 }
 
 fn report_too_many_extended<'n>(inks: &TableReader<'_>, named: impl Iterator<Item = &'n Named>) {
-    let extended = named.filter_map(|(name, _, extended)| extended.is_some().then_some(name));
-    if let Some(name) = extended.skip(MOST_EXTENDED).next() {
+    let mut extended = named.filter_map(|(name, _, extended)| extended.is_some().then_some(name));
+    if let Some(name) = extended.nth(MOST_EXTENDED) {
         let message = format!(
             "ink `{}` is one extended process ink too many; at most {MOST_EXTENDED} are taken",
             name.value
