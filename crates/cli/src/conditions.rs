@@ -5,11 +5,11 @@ use std::path::{Path, PathBuf};
 
 use inkset_colour::{
     CharacterisationTable, ConditionError, FurtherInk, LabD50, OutputProfile, PrintOrder,
-    PrintingCondition, SolidInk, Spectrum, TableProblem, Variation, grid_from_profile,
-    grid_from_table, is_icc_profile, read_characterisation, read_output_profile, shipped,
-    shipped_names, shipped_table,
+    PrintingCondition, SolidInk, TableProblem, Variation, grid_from_profile, grid_from_table,
+    is_icc_profile, read_characterisation, read_output_profile, shipped, shipped_names,
+    shipped_table,
 };
-use inkset_plan::{Conditions, ExtendedInk};
+use inkset_plan::{Conditions, ExtendedInk, Look};
 use inkset_spec::{FileRole, Notice, PaperKind, Place, RateCard, Sources, Target};
 use sha2::{Digest, Sha256};
 
@@ -44,7 +44,7 @@ pub(crate) struct JobConditions {
     /// What was assumed for them.
     assumptions: Vec<String>,
     extended: Vec<ExtendedInk>,
-    spectra: Vec<Option<Spectrum>>,
+    looks: Vec<Look>,
 }
 
 impl JobConditions {
@@ -63,7 +63,7 @@ impl JobConditions {
                 .collect(),
             plant: self.plant.clone(),
             extended: self.extended.clone(),
-            spectra: self.spectra.clone(),
+            looks: self.looks.clone(),
         }
     }
 
@@ -87,7 +87,7 @@ pub(crate) fn conditions_of(
         plant: variation_of(loaded, out)?,
         assumptions: Vec::new(),
         extended: extended_inks(loaded),
-        spectra: loaded.spectra.clone(),
+        looks: loaded.looks.clone(),
     };
     for part in &loaded.job.parts {
         let stock = loaded
@@ -136,6 +136,7 @@ fn extended_inks(loaded: &Loaded) -> Vec<ExtendedInk> {
                 let solid = SolidInk {
                     lab: LabD50::new(l, a, b),
                     match_delta_e: 0.0,
+                    tints: None,
                 };
                 Some(FurtherInk {
                     opacity: ink.opacity.value,

@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
-use inkset_colour::Spectrum;
+use inkset_plan::Look;
 use inkset_spec::{
     Job, Notice, RateCard, Reading, Severity, Sources, check_against, read_job_bytes,
     read_rate_card_bytes, render_notices,
@@ -28,15 +28,15 @@ pub(crate) struct Loaded {
     pub(crate) rates_path: PathBuf,
     /// What was assumed, a sentence each.
     pub(crate) assumptions: Vec<String>,
-    /// Measured spectrum of each colour of the job whose palette has one.
-    pub(crate) spectra: Vec<Option<Spectrum>>,
+    /// What each colour of the job looks like.
+    pub(crate) looks: Vec<Look>,
 }
 
 /// Reads both files and tells every notice; errors end the command.
 pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError> {
     let job_bytes = read(&args.job)?;
     let job_text = String::from_utf8_lossy(&job_bytes).into_owned();
-    let mut job = read_job_bytes(&job_bytes);
+    let job = read_job_bytes(&job_bytes);
     let Some(rates_path) = rates_path(args, job.value.as_ref()) else {
         return Err(no_rates(args, &job, &job_text, out));
     };
@@ -52,10 +52,10 @@ pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError>
             &known(&known_names(card, &rates_path)),
         ));
     }
-    let mut spectra = Vec::new();
-    if let Some(job) = &mut job.value {
-        let (found, missing) = palettes::fill_in(job, &args.job, out);
-        spectra = found;
+    let mut looks = None;
+    if let Some(job) = &job.value {
+        let (found, missing) = palettes::looks(job, &args.job, out);
+        looks = found;
         notices.extend(missing);
     }
     let names = [
@@ -68,14 +68,14 @@ pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError>
         ..Sources::default()
     };
     let assumptions = tell(&notices, &sources, out)?;
-    match (job.value, card.value) {
-        (Some(job), Some(card)) => Ok(Loaded {
+    match (job.value, card.value, looks) {
+        (Some(job), Some(card), Some(looks)) => Ok(Loaded {
             job,
             card,
             job_path: args.job.clone(),
             rates_path,
             assumptions,
-            spectra,
+            looks,
         }),
         _ => Err(CliError::Told),
     }

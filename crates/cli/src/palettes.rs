@@ -2,11 +2,15 @@
 
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::Arc;
 
-use inkset_colour::{D50_WHITE, LabD50, Spectrum, Xyz, lab_from_xyz, xyz_from_lab};
+use inkset_colour::{
+    D50_WHITE, LabD50, Spectrum, TintCurve, Xyz, lab_from_xyz, opacity_over_black, xyz_from_lab,
+};
+use inkset_plan::Look;
 use inkset_spec::{
-    Coordinates, FileRole, Given, Job, MeasuredSpectrum, Notice, PaletteColour, Sources, Target,
-    codes, name_hint, read_palette,
+    Coordinates, FileRole, Given, Ground, InkTint, Job, MeasuredSpectrum, Notice, PaletteColour,
+    Sources, Target, codes, name_hint, read_palette,
 };
 
 use crate::CliError;
@@ -18,6 +22,7 @@ pub(crate) struct NamedLab {
     pub(crate) name: String,
     pub(crate) lab: LabD50,
     pub(crate) spectrum: Option<Spectrum>,
+    pub(crate) tint: Option<InkTint>,
 }
 
 /// Reads a palette and tells what is wrong with it.
@@ -53,6 +58,7 @@ fn seen(colours: Vec<PaletteColour>) -> Result<Vec<NamedLab>, Vec<Notice>> {
                 name: colour.name,
                 lab,
                 spectrum,
+                tint: colour.tint,
             }),
             Err(why) => {
                 let message = format!("`{}`: {why}", colour.name);
@@ -103,40 +109,72 @@ fn lab_of(coordinates: Coordinates) -> LabD50 {
     }
 }
 
-/// Puts the Lab of their palettes into the colours of a job.
+/// What the colours of a job look like, those of palettes looked up.
 ///
-/// Returns the spectrum of each colour that has one, and what cannot be found as notices about the job.
-pub(crate) fn fill_in(
-    job: &mut Job,
+/// What cannot be found is returned as notices about the job; then there are no looks.
+pub(crate) fn looks(
+    job: &Job,
     job_path: &Path,
     out: &mut Output,
-) -> (Vec<Option<Spectrum>>, Vec<Notice>) {
-    let mut spectra = vec![None; job.colours.len()];
+) -> (Option<Vec<Look>>, Vec<Notice>) {
     let mut palettes: BTreeMap<String, Option<Vec<NamedLab>>> = BTreeMap::new();
     let mut notices = Vec::new();
-    for (colour, spectrum) in job.colours.iter_mut().zip(&mut spectra) {
-        let Target::Palette { file, name } = &colour.target.value else {
-            continue;
+    let mut look = |target: &Given<Target>| {
+        let Target::Palette { file, name } = &target.value else {
+            return Look::of(&target.value);
         };
-        if !palettes.contains_key(file) {
+        let known = palettes.entry(file.clone()).or_insert_with(|| {
             let path = job_path.parent().unwrap_or(Path::new("")).join(file);
             let read = palette(&path, out);
-            notices.extend(read.as_ref().err().map(|why| unread(&colour.target, why)));
-            palettes.insert(file.clone(), read.ok());
+            notices.extend(read.as_ref().err().map(|why| unread(target, why)));
+            read.ok()
+        });
+        let known = known.as_ref()?;
+        let found = find(known, name).map(|colour| look_of(colour, known));
+        if found.is_none() {
+            notices.push(unknown(target, (file, name), known));
         }
-        let Some(Some(known)) = palettes.get(file) else {
-            continue;
-        };
-        match find(known, name) {
-            Some(found) => {
-                let LabD50 { l, a, b } = found.lab;
-                spectrum.clone_from(&found.spectrum);
-                colour.target.value = Target::Lab { l, a, b };
-            }
-            None => notices.push(unknown(&colour.target, (file, name), known)),
-        }
+        found
+    };
+    // Every colour is looked up, so that every fault is told.
+    let looks: Vec<Option<Look>> = job.colours.iter().map(|c| look(&c.target)).collect();
+    (looks.into_iter().collect(), notices)
+}
+
+/// A colour of a palette as an ink: with its tints and its opacity, where the palette characterises the ink.
+fn look_of(colour: &NamedLab, palette: &[NamedLab]) -> Look {
+    let plain = Look {
+        spectrum: colour.spectrum.clone(),
+        ..Look::of_lab(colour.lab)
+    };
+    let is_solid = |tint: &&InkTint| tint.tone >= 100.0 && tint.ground == Ground::Substrate;
+    let Some(solid) = colour.tint.as_ref().filter(is_solid) else {
+        return plain;
+    };
+    let on = |ground: Ground| -> Vec<(f64, LabD50)> {
+        let all = palette.iter().filter_map(|other| {
+            let tint = other.tint.as_ref()?;
+            let same = tint.ink == solid.ink && tint.ground == ground;
+            same.then_some((tint.tone, other.lab))
+        });
+        all.collect()
+    };
+    let (on_paper, on_black) = (on(Ground::Substrate), on(Ground::Black));
+    let at = |tints: &[(f64, LabD50)], tone: f64| {
+        let found = tints.iter().find(|(known, _)| (known - tone).abs() < 1e-9);
+        found.map(|(_, lab)| *lab)
+    };
+    let tints = at(&on_paper, 0.0)
+        .and_then(|paper| TintCurve::measured(paper, colour.lab, &on_paper))
+        .map(Arc::new);
+    let opacity = at(&on_black, 100.0)
+        .zip(at(&on_black, 0.0))
+        .map(|(covered, black)| opacity_over_black(colour.lab, covered, black));
+    Look {
+        tints,
+        opacity,
+        ..plain
     }
-    (spectra, notices)
 }
 
 /// The colour of a name, whatever its case.

@@ -28,6 +28,7 @@ mod spectral;
 mod standing;
 mod stored;
 mod table;
+mod tint_curve;
 mod tone_increase;
 mod variation;
 
@@ -59,5 +60,6 @@ pub use standing::{
     grid_errors, left_out_errors, solids_against,
 };
 pub use table::{CharacterisationTable, ConditionInfo, Patch};
+pub use tint_curve::{TintCurve, opacity_over_black};
 pub use tone_increase::{PrintedTint, printed_tint, printed_tints, tone_value};
 pub use variation::{Deviation, Variation};

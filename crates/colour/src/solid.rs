@@ -1,20 +1,24 @@
 //! Solid inks: colours that bring their own ink.
 
+use std::sync::Arc;
+
 use crate::lab::{D50_WHITE, lab_from_xyz, xyz_from_lab};
 use crate::press::{DRAWS, PressSpread, moved_tone, spread};
 use crate::variation::Variation;
-use crate::{LabD50, Xyz, delta_e00};
+use crate::{LabD50, TintCurve, Xyz, delta_e00};
 
 /// The match of a solid's own aim to its standard, ΔE00. Common practice, no source.
 pub const DEFAULT_MATCH: f64 = 1.0;
 
 /// A solid ink on one paper.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct SolidInk {
     /// Colour of the full solid on this paper.
     pub lab: LabD50,
     /// How near the mixed ink comes to its standard, ΔE00.
     pub match_delta_e: f64,
+    /// How its tints run, where they were measured; otherwise by ISO 20654.
+    pub tints: Option<Arc<TintCurve>>,
 }
 
 impl SolidInk {
@@ -23,17 +27,22 @@ impl SolidInk {
         Self {
             lab,
             match_delta_e: DEFAULT_MATCH,
+            tints: None,
         }
     }
 
     /// Returns the colour of a tint whose tone value by ISO 20654 is `tone_percent` (0 to 100).
     ///
     /// Equal steps of that tone value are equal steps in Lab, so the tint lies on the straight line from the paper to the
-    /// solid. Real tints bow a little towards the purer hue.
+    /// solid. Real tints bow a little towards the purer hue; where tints were measured, they bow as measured.
     pub fn tint(&self, paper: LabD50, tone_percent: f64) -> LabD50 {
-        let share = (tone_percent / 100.0).clamp(0.0, 1.0);
+        let tone = tone_percent.clamp(0.0, 100.0);
+        let straight = (tone / 100.0, [0.0; 3]);
+        let (share, bow) = self.tints.as_ref().map_or(straight, |tints| tints.at(tone));
         let (from, to) = (paper.to_array(), self.lab.to_array());
-        LabD50::from_array(std::array::from_fn(|i| from[i] + (to[i] - from[i]) * share))
+        LabD50::from_array(std::array::from_fn(|i| {
+            from[i] + (to[i] - from[i]) * share + bow[i]
+        }))
     }
 
     /// Returns the whole percent, 0 or at least the smallest dot, whose tint is nearest to the target, and its ΔE00.
@@ -89,7 +98,7 @@ pub fn solid_on_press(
         let tone = moved_tone(tone_percent, points);
         let printed = SolidInk {
             lab: film,
-            ..*solid
+            ..solid.clone()
         }
         .tint(paper, tone);
         let direction = [draw[1], draw[2], draw[3]];

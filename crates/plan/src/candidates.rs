@@ -3,15 +3,15 @@
 use std::collections::BTreeMap;
 
 use inkset_colour::{
-    BuildLimits, PressSpread, PrintingCondition, ProcessInk, ProcessSet, SolidInk, Variation,
-    best_build, build_on_press, drift_by_ink, solid_on_press,
+    BuildLimits, PressSpread, PrintingCondition, ProcessInk, ProcessSet, Variation, best_build,
+    build_on_press, drift_by_ink, solid_on_press,
 };
 use inkset_spec::{Job, SolidChoice};
 use rayon::prelude::*;
 
 use crate::overprinted::{OnCondition, Overprinted, RowOverprints};
 use crate::rendering::shown;
-use crate::row::full_target;
+use crate::row::solid_ink;
 use crate::{Conditions, MOST_SOLIDS, PlanNote, Rendering, RenderingKind, Row, Verdict};
 
 /// Colours for which a solid ink is considered.
@@ -225,10 +225,8 @@ impl OnPaper<'_> {
             return None;
         }
         let paper = self.condition.paper();
-        let ink = SolidInk {
-            lab: full_target(colour, self.row.parts[0], self.conditions),
-            match_delta_e: colour.solid_match.value.value(),
-        };
+        let match_delta_e = colour.solid_match.value.value();
+        let ink = solid_ink((solid, match_delta_e), self.row.parts[0], self.conditions);
         let (tone, at_aim) = if own {
             (self.row.tone, ink.match_delta_e)
         } else {

@@ -6,6 +6,7 @@
 
 mod candidates;
 mod coverage;
+mod look;
 mod notes;
 mod overprinted;
 mod papers;
@@ -14,6 +15,7 @@ mod row;
 mod set;
 mod smallest;
 
+pub use look::{Look, LookTarget};
 pub use notes::{PlanNote, PlanNoteKind};
 pub use papers::PaperGap;
 pub use rendering::{Rendering, RenderingKind, Verdict};
@@ -21,7 +23,7 @@ pub use row::Row;
 pub use set::{PlannedSet, Steadier};
 pub use smallest::{Needs, SmallestSets, SmallestSolids, smallest_sets};
 
-use inkset_colour::{FurtherInk, OverprintError, PrintingCondition, Spectrum, Variation};
+use inkset_colour::{FurtherInk, OverprintError, PrintingCondition, Variation};
 use inkset_spec::{Job, VariationName};
 
 /// Most solids for which every subset is tried.
@@ -40,8 +42,8 @@ pub struct Conditions<'a> {
     pub plant: Option<Variation>,
     /// Extended process inks of the plant, in printing order; those beyond [`MOST_EXTENDED`] are left out.
     pub extended: Vec<ExtendedInk>,
-    /// Measured spectrum of each colour of [`Job::colours`], where its palette has one; may be shorter.
-    pub spectra: Vec<Option<Spectrum>>,
+    /// What each colour of [`Job::colours`] looks like; one for each.
+    pub looks: Vec<Look>,
 }
 
 /// A process ink besides cyan, magenta, yellow and black.
@@ -84,6 +86,10 @@ pub struct Plan {
 }
 
 /// Plans every colour of `job` in every ink set worth pricing.
+///
+/// # Panics
+///
+/// When `conditions` has not one look for each colour and one condition for each part.
 pub fn plan(job: &Job, conditions: &Conditions<'_>) -> Plan {
     let variation = variation(job.variation.value, conditions);
     let rows = row::rows(job, conditions);

@@ -4,13 +4,13 @@ use std::collections::BTreeMap;
 
 use inkset_colour::{
     FurtherBuild, FurtherInk, FurtherLimits, LabD50, MOST_FURTHER, OverprintError, Overprints,
-    PrintingCondition, ProcessInk, ProcessSet, SolidInk, Variation, overprint_error,
+    PrintingCondition, ProcessInk, ProcessSet, Variation, overprint_error,
 };
 use inkset_spec::Job;
 
 use crate::candidates::Solids;
 use crate::rendering::shown;
-use crate::row::full_target;
+use crate::row::solid_ink;
 use crate::{Conditions, MOST_EXTENDED, Rendering, RenderingKind, Row, Verdict};
 
 /// Degrees of hue within which a solid darkened with black can serve a colour; our own choice, twice what a black of another
@@ -60,7 +60,7 @@ impl<'a> OnCondition<'a> {
             .iter()
             .enumerate()
             .filter(|(_, colour)| job.colours[**colour].effect.is_none())
-            .map(|(bit, colour)| (bit, solid_ink(job, *colour, part, conditions)))
+            .map(|(bit, colour)| (bit, further_ink(job, *colour, part, conditions)))
             .collect();
         let known: Vec<(usize, &FurtherInk)> = conditions
             .extended
@@ -121,14 +121,13 @@ fn every_two<T>(all: &[T]) -> impl Iterator<Item = (&T, &T)> {
     with_rest.flat_map(|(at, one)| all[at + 1..].iter().map(move |other| (one, other)))
 }
 
-fn solid_ink(job: &Job, colour: usize, part: usize, conditions: &Conditions<'_>) -> FurtherInk {
-    let spectrum = conditions.spectra.get(colour).cloned().flatten();
+fn further_ink(job: &Job, colour: usize, part: usize, conditions: &Conditions<'_>) -> FurtherInk {
+    let look = &conditions.looks[colour];
+    let match_delta_e = job.colours[colour].solid_match.value.value();
     FurtherInk {
-        spectrum,
-        ..FurtherInk::of(SolidInk {
-            lab: full_target(&job.colours[colour], part, conditions),
-            match_delta_e: job.colours[colour].solid_match.value.value(),
-        })
+        spectrum: look.spectrum.clone(),
+        opacity: look.opacity.unwrap_or(0.0),
+        ..FurtherInk::of(solid_ink((colour, match_delta_e), part, conditions))
     }
 }
 
@@ -167,7 +166,7 @@ impl RowOverprints<'_, '_> {
 
     fn with_black(&self, bit: usize) -> Option<Overprinted> {
         let overprints = &self.on.solids[&bit];
-        let solid = overprints.inks()[0].solid;
+        let solid = &overprints.inks()[0].solid;
         let target = self.row.target;
         let neutral = target.chroma() < GREYISH || solid.lab.chroma() < GREYISH;
         let turn = (solid.lab.hue() - target.hue() + 540.0).rem_euclid(360.0) - 180.0;

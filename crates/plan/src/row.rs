@@ -1,9 +1,10 @@
 //! What has to be matched: one row for each colour, tint and printing condition.
 
-use inkset_colour::{LabD50, SolidInk, lab_from_srgb};
-use inkset_spec::{Colour, Importance, Job, Target};
+use inkset_colour::{LabD50, SolidInk};
+use inkset_spec::{Colour, Importance, Job};
 
 use crate::Conditions;
+use crate::look::LookTarget;
 
 /// A colour, or a tint of it, on one printing condition.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,8 +54,8 @@ pub(crate) fn rows(job: &Job, conditions: &Conditions<'_>) -> Vec<Row> {
                 colour: index,
                 tone,
                 parts: vec![place.part],
-                target: target(colour, tone, place.part, conditions),
-                given_build: given_build(colour, tone, place.part, conditions),
+                target: target(index, tone, place.part, conditions),
+                given_build: given_build(index, tone, place.part, conditions),
                 tolerance: colour.tolerance.value.value(),
                 importance: colour.importance.value,
             });
@@ -76,16 +77,10 @@ fn row_name(job: &Job, colour: &Colour, tone: f64, part: Option<usize>) -> Strin
 }
 
 /// The full colour, before any tint, on the paper of `part`.
-pub(crate) fn full_target(colour: &Colour, part: usize, conditions: &Conditions<'_>) -> LabD50 {
-    match &colour.target.value {
-        Target::Lab { l, a, b } => LabD50 {
-            l: *l,
-            a: *a,
-            b: *b,
-        },
-        Target::Srgb(rgb) => lab_from_srgb(*rgb),
-        Target::Palette { .. } => unreachable!("palettes are read when the job is loaded"),
-        Target::Cmyk { tones, condition } => {
+pub(crate) fn full_target(colour: usize, part: usize, conditions: &Conditions<'_>) -> LabD50 {
+    match &conditions.looks[colour].target {
+        LookTarget::Lab(lab) => *lab,
+        LookTarget::Build { tones, condition } => {
             let own = conditions.of_parts[part];
             condition
                 .as_deref()
@@ -96,25 +91,31 @@ pub(crate) fn full_target(colour: &Colour, part: usize, conditions: &Conditions<
     }
 }
 
-fn target(colour: &Colour, tone: f64, part: usize, conditions: &Conditions<'_>) -> LabD50 {
-    let full = full_target(colour, part, conditions);
-    if tone >= 100.0 {
-        return full;
-    }
+/// The ink that a solid of this colour would be, on the paper of `part`.
+pub(crate) fn solid_ink(
+    (colour, match_delta_e): (usize, f64),
+    part: usize,
+    conditions: &Conditions<'_>,
+) -> SolidInk {
     SolidInk {
-        lab: full,
-        match_delta_e: 0.0,
+        lab: full_target(colour, part, conditions),
+        match_delta_e,
+        tints: conditions.looks[colour].tints.clone(),
     }
-    .tint(conditions.of_parts[part].paper(), tone)
+}
+
+fn target(colour: usize, tone: f64, part: usize, conditions: &Conditions<'_>) -> LabD50 {
+    let ink = solid_ink((colour, 0.0), part, conditions);
+    ink.tint(conditions.of_parts[part].paper(), tone)
 }
 
 fn given_build(
-    colour: &Colour,
+    colour: usize,
     tone: f64,
     part: usize,
     conditions: &Conditions<'_>,
 ) -> Option<[f64; 4]> {
-    let Target::Cmyk { tones, condition } = &colour.target.value else {
+    let LookTarget::Build { tones, condition } = &conditions.looks[colour].target else {
         return None;
     };
     let own = conditions.of_parts[part];

@@ -19,6 +19,7 @@ fn orange() -> ExtendedInk {
     let solid = SolidInk {
         lab: LabD50::new(66.0, 58.0, 90.0),
         match_delta_e: 0.0,
+        tints: None,
     };
     ExtendedInk {
         name: "orange".to_owned(),

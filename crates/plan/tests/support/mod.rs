@@ -5,7 +5,7 @@ use std::fmt::Write;
 
 use inkset_colour::{PrintingCondition, shipped};
 use inkset_costing::Pricer;
-use inkset_plan::{Conditions, ExtendedInk, Plan, PlannedSet, Verdict, plan};
+use inkset_plan::{Conditions, ExtendedInk, Look, Plan, PlannedSet, Verdict, plan};
 use inkset_spec::{Job, RateCard, read_job, read_rate_card};
 use inkset_units::Money;
 
@@ -100,7 +100,7 @@ pub(crate) fn planned_with(job: &Job, extended: Vec<ExtendedInk>) -> Plan {
                 .collect(),
             plant: None,
             extended,
-            spectra: Vec::new(),
+            looks: Look::of_job(job).unwrap(),
             named: vec![("coated-fogra39".to_owned(), coated)],
         },
     )
