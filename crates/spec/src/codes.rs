@@ -75,6 +75,14 @@ codes! {
     ASSUMED_LIGHT "assumed-light" "A palette does not name the light of its values.";
     ASSUMED_PAPER_WHITE "assumed-paper-white" "A profile does not name its paper white.";
     SHEET_FITS_NO_PRESS "sheet-fits-no-press" "No press of the card takes a sheet.";
+    AMBIGUOUS_AMOUNT "ambiguous-amount" "An amount could be read in two ways.";
+    AMBIGUOUS_PERCENT "ambiguous-percent" "A percentage below 1 could be a fraction.";
+    UNCLEAR_PRICE "unclear-price" "The figures of a price make none.";
+    CONTRADICTORY_OFFER "contradictory-offer" "Lines of one offer say different things.";
+    TOO_MANY_OFFERS "too-many-offers" "There are more offers than are compared.";
+    OTHER_JOB "other-job" "An offer is for another job.";
+    SAME_SUPPLIER "same-supplier" "Two offers come from one supplier.";
+    UNKNOWN_SOLID "unknown-solid" "An offer names a solid that is no colour of the job.";
     MIXED_CURRENCIES "mixed-currencies" "Job and rate card have different currencies.";
     UNKNOWN_STOCK "unknown-stock" "The rate card has no such stock.";
     UNKNOWN_CONDITION "unknown-condition" "There is no such printing condition.";

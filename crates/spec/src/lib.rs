@@ -1,4 +1,4 @@
-//! Reads job files and rate cards, checks them, fills in defaults and remembers where every value stands.
+//! Reads job files, rate cards and offers, checks them, fills in defaults and remembers where every value stands.
 
 mod card;
 pub mod codes;
@@ -6,6 +6,7 @@ mod fit;
 mod forms;
 mod job;
 mod notice;
+mod offer;
 mod palette;
 mod place;
 mod read;
@@ -15,9 +16,10 @@ mod starter;
 
 pub use card::*;
 pub use fit::{check_against, open_size};
-pub use forms::{job_schema, rate_card_schema};
+pub use forms::{buyer_schema, job_schema, offer_schema, rate_card_schema};
 pub use job::*;
 pub use notice::{Notice, Reading, Severity};
+pub use offer::*;
 pub use palette::{Coordinates, Ground, InkTint, MeasuredSpectrum, PaletteColour, read_palette};
 pub use place::{FileRole, Given, Place};
 pub use read::{

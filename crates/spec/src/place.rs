@@ -14,6 +14,10 @@ pub enum FileRole {
     Palette,
     /// A characterisation table.
     Table,
+    /// A supplier's offer, or a table of offers.
+    Offer,
+    /// What a buyer adds to a comparison.
+    Buyer,
 }
 
 /// Position of a value in its file.

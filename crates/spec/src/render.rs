@@ -21,6 +21,10 @@ pub struct Sources<'a> {
     pub palette: Option<(&'a str, &'a str)>,
     /// Name and text of a characterisation table.
     pub table: Option<(&'a str, &'a str)>,
+    /// Name and text of an offer.
+    pub offer: Option<(&'a str, &'a str)>,
+    /// Name and text of a buyer's file.
+    pub buyer: Option<(&'a str, &'a str)>,
 }
 
 impl<'a> Sources<'a> {
@@ -30,6 +34,8 @@ impl<'a> Sources<'a> {
             FileRole::Rates => self.rates,
             FileRole::Palette => self.palette,
             FileRole::Table => self.table,
+            FileRole::Offer => self.offer,
+            FileRole::Buyer => self.buyer,
         }
     }
 }

@@ -126,10 +126,33 @@ fn every_error_can_be_provoked() {
         let job = read_job(&text).value.expect("right by itself");
         note(check_against(&job, &card, &[]));
     }
+    for entry in std::fs::read_dir(workspace().join("tests/offers/invalid")).expect("shipped") {
+        let bytes = std::fs::read(entry.expect("listed").path()).expect("readable");
+        note(inkset_spec::read_offers(&bytes).notices);
+    }
+    note(misplaced_offers());
     let silent: Vec<&str> = codes::ALL
         .iter()
         .copied()
         .filter(|code| !code.starts_with("assumed-") && !told.contains(code))
         .collect();
     assert_eq!(silent, [""; 0]);
+}
+
+/// Offers that are right by themselves and not for the job.
+fn misplaced_offers() -> Vec<Notice> {
+    let text = "supplier,job,date,currency,inks,copies,total\n\
+        Alder,Leaflet,2026-11-20,EUR,process + Moss,2000,189\n";
+    let offers = inkset_spec::read_offers(text.as_bytes())
+        .value
+        .expect("right by itself");
+    let (_, job) = &files("jobs")[0];
+    let job = read_job(job).value.expect("right by itself");
+    let twice = [offers.clone(), offers.clone()].concat();
+    let many = vec![offers[0].clone(); inkset_spec::MOST_OFFERS + 1];
+    let told = [twice, many].map(|offers| inkset_spec::check_offers(&job, &offers));
+    told.into_iter()
+        .flatten()
+        .map(|(_, notice)| notice)
+        .collect()
 }

@@ -4,11 +4,12 @@
 
 mod card;
 mod job;
+mod offer;
 #[cfg(test)]
 mod reference;
 mod schema;
 
-pub use schema::{job_schema, rate_card_schema};
+pub use schema::{buyer_schema, job_schema, offer_schema, rate_card_schema};
 
 /// A table of a file.
 pub(crate) struct Table {
@@ -46,10 +47,14 @@ pub(crate) enum Default {
 pub(crate) enum Form {
     Text,
     Words(&'static [&'static str]),
+    WordList(&'static [&'static str]),
+    TextList,
     Flag,
     Count(u64, u64),
     Number(f64, f64),
     Amount,
+    /// 0 to 100, or such a number with its sign as a text.
+    Percent,
     Size,
     Length,
     Share,

@@ -5,8 +5,11 @@
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
-use super::{Default, Form, Key, Table, card, job, job_schema, rate_card_schema};
-use crate::{Notice, codes, read_job, read_rate_card};
+use super::{
+    Default, Form, Key, Table, buyer_schema, card, job, job_schema, offer, offer_schema,
+    rate_card_schema,
+};
+use crate::{Notice, codes, read_buyer, read_job, read_offers, read_rate_card};
 
 fn docs(name: &str) -> PathBuf {
     PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs")).join(name)
@@ -28,6 +31,8 @@ fn schemas_are_shipped() {
     let pretty = |schema| format!("{}\n", serde_json::to_string_pretty(&schema).unwrap());
     compare("job.schema.json", &pretty(job_schema()));
     compare("rate-card.schema.json", &pretty(rate_card_schema()));
+    compare("offer.schema.json", &pretty(offer_schema()));
+    compare("buyer.schema.json", &pretty(buyer_schema()));
 }
 
 #[test]
@@ -39,6 +44,12 @@ fn references_are_shipped() {
         "rate-card.md",
         &format!("{card}\n{}", reference(&card::RATE_CARD)),
     );
+    let offer = include_str!("offer.md");
+    let keys = reference(&offer::OFFER);
+    compare("offer-file.md", &format!("{offer}\n{keys}"));
+    let buyer = include_str!("buyer.md");
+    let keys = reference(&offer::BUYER);
+    compare("buyer-file.md", &format!("{buyer}\n{keys}"));
 }
 
 fn reference(top: &Table) -> String {
@@ -119,6 +130,9 @@ fn kind(form: Form) -> (&'static str, String) {
     match form {
         Form::Text => ("text", "1 to 200 characters".to_owned()),
         Form::Words(allowed) => ("word", words(allowed)),
+        Form::WordList(allowed) => ("list of words", words(allowed)),
+        Form::TextList => ("list of texts", "each 1 to 200 characters".to_owned()),
+        Form::Percent => ("percentage", "0 to 100".to_owned()),
         Form::Flag => ("flag", "`true`, `false`".to_owned()),
         Form::Count(low, high) => ("whole number", format!("{low} to {high}")),
         Form::Number(low, high) => ("number", format!("{low} to {high}")),
@@ -235,6 +249,34 @@ fn readers_know_exactly_the_listed_keys() {
     }
 }
 
+#[test]
+fn offers_know_exactly_the_listed_keys() {
+    let strange = "\"?\" = 1\n";
+    for (header, text) in [
+        ("", ""),
+        ("[includes]", "[includes]\n"),
+        ("[overs]", "[overs]\n"),
+        ("[discount]", "[discount]\n"),
+        ("[[option]]", "[[option]]\n"),
+        ("prices", "[[option]]\n[[option.prices]]\n"),
+        ("schedule", "[[option]]\n[[option.schedule]]\n"),
+    ] {
+        let reading = read_offers(format!("{text}{strange}").as_bytes());
+        let known = known_by_reader(&reading.notices);
+        assert_eq!(known, sorted_keys(&offer::OFFER, header), "{header}");
+    }
+    for (header, text) in [
+        ("", ""),
+        ("[carriage]", "[carriage]\n"),
+        ("[[exchange]]", "[[exchange]]\n"),
+        ("[[basket]]", "[[basket]]\n"),
+    ] {
+        let reading = read_buyer(format!("{text}{strange}").as_bytes());
+        let known = known_by_reader(&reading.notices);
+        assert_eq!(known, sorted_keys(&offer::BUYER, header), "{header}");
+    }
+}
+
 fn sorted_keys(top: &Table, header: &str) -> Vec<String> {
     let all = tables(top);
     let table = all
@@ -251,6 +293,8 @@ fn examples_of_the_reference_parse() {
     for table in tables(&job::JOB)
         .into_iter()
         .chain(tables(&card::RATE_CARD))
+        .chain(tables(&offer::OFFER))
+        .chain(tables(&offer::BUYER))
     {
         for key in table.keys.iter().filter(|k| !k.example.is_empty()) {
             let line = format!("{} = {}", key.name, key.example);

@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use super::{Default, Form, Key, Table, card, job};
+use super::{Default, Form, Key, Table, card, job, offer};
 
 /// JSON Schema (2020-12) of a job file; equals `docs/job.schema.json`.
 pub fn job_schema() -> Value {
@@ -12,6 +12,16 @@ pub fn job_schema() -> Value {
 /// JSON Schema (2020-12) of a rate card; equals `docs/rate-card.schema.json`.
 pub fn rate_card_schema() -> Value {
     document("Inkset rate card", &card::RATE_CARD)
+}
+
+/// JSON Schema (2020-12) of an offer; equals `docs/offer.schema.json`.
+pub fn offer_schema() -> Value {
+    document("Inkset offer", &offer::OFFER)
+}
+
+/// JSON Schema (2020-12) of a buyer's file; equals `docs/buyer.schema.json`.
+pub fn buyer_schema() -> Value {
+    document("Inkset buyer's file", &offer::BUYER)
 }
 
 fn document(title: &str, top: &Table) -> Value {
@@ -74,6 +84,11 @@ fn form(form: Form) -> Value {
         Form::Text => json!({ "type": "string", "minLength": 1 }),
         Form::Size | Form::Length | Form::Date => json!({ "type": "string" }),
         Form::Words(words) => json!({ "enum": words }),
+        Form::WordList(words) => json!({ "type": "array", "items": { "enum": words } }),
+        Form::TextList => {
+            json!({ "type": "array", "items": { "type": "string", "minLength": 1 } })
+        }
+        Form::Percent => percent(),
         Form::Flag => json!({ "type": "boolean" }),
         Form::Count(low, high) => count(low, high),
         Form::Number(low, high) => json!({ "type": "number", "minimum": low, "maximum": high }),
@@ -100,6 +115,13 @@ fn amount() -> Value {
     json!({ "anyOf": [
         { "type": "number", "minimum": 0, "maximum": 100_000_000 },
         { "type": "string", "pattern": "^[0-9][0-9_]*([.][0-9]*)?$" },
+    ] })
+}
+
+fn percent() -> Value {
+    json!({ "anyOf": [
+        { "type": "number", "minimum": 0, "maximum": 100 },
+        { "type": "string", "pattern": "^ *[0-9.]+ *%? *$" },
     ] })
 }
 

@@ -46,13 +46,13 @@ const TITLES: [&[&str]; 4] = [
 ];
 
 /// A field with its bytes in the text, quotes included.
-struct Field<'t> {
+pub(crate) struct Field<'t> {
     raw: &'t str,
     start: usize,
 }
 
 impl Field<'_> {
-    fn text(&self) -> String {
+    pub(crate) fn text(&self) -> String {
         let trimmed = self.raw.trim();
         let quoted = trimmed.strip_prefix('"').and_then(|t| t.strip_suffix('"'));
         match quoted {
@@ -61,7 +61,7 @@ impl Field<'_> {
         }
     }
 
-    fn span(&self) -> std::ops::Range<usize> {
+    pub(crate) fn span(&self) -> std::ops::Range<usize> {
         self.start..self.start + self.raw.len()
     }
 }
@@ -132,7 +132,7 @@ fn colour(
 }
 
 /// Lines with their first byte; blank lines and remarks left out, a byte order mark skipped.
-fn lines_of(text: &str) -> impl Iterator<Item = (usize, &str)> {
+pub(crate) fn lines_of(text: &str) -> impl Iterator<Item = (usize, &str)> {
     let mut start = 0;
     text.split_inclusive('\n').filter_map(move |whole| {
         let marks = if start == 0 && whole.starts_with('\u{feff}') {
@@ -147,7 +147,7 @@ fn lines_of(text: &str) -> impl Iterator<Item = (usize, &str)> {
 }
 
 /// Fields of one line; a separator within double quotes belongs to the field.
-fn split(line: &str, start: usize, separator: char) -> Vec<Field<'_>> {
+pub(crate) fn split(line: &str, start: usize, separator: char) -> Vec<Field<'_>> {
     let mut fields = Vec::new();
     let mut from = 0;
     let mut quoted = false;

@@ -4,7 +4,7 @@
 //! spectra and media-relative values are handed on as they were measured.
 
 mod cgats;
-mod csv;
+pub(crate) mod csv;
 mod cxf;
 mod inks;
 mod named_profile;

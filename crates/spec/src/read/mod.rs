@@ -15,7 +15,7 @@ mod target;
 mod value;
 mod variation;
 
-pub(crate) use job::known_names;
+pub(crate) use job::{currency, known_names};
 pub(crate) use log::{Log, nearest, shown};
 pub(crate) use table::{Optional, Refused, TableReader, words};
 pub(crate) use value::{Limits, Value};
@@ -32,12 +32,12 @@ pub fn name_hint<'n>(typed: &str, known: impl IntoIterator<Item = &'n str>) -> S
 
 /// Reads and checks a job file.
 pub fn read_job(text: &str) -> Reading<Job> {
-    read(FileRole::Job, text, job::job)
+    read_file(FileRole::Job, text, job::job)
 }
 
 /// Reads and checks a rate card.
 pub fn read_rate_card(text: &str) -> Reading<RateCard> {
-    read(FileRole::Rates, text, card::rate_card)
+    read_file(FileRole::Rates, text, card::rate_card)
 }
 
 /// Reads and checks a job file that may not even be text.
@@ -56,7 +56,7 @@ pub fn read_rate_card_bytes(bytes: &[u8]) -> Reading<RateCard> {
     }
 }
 
-fn read<T>(
+pub(crate) fn read_file<T>(
     file: FileRole,
     text: &str,
     checked: impl FnOnce(&TableReader<'_>) -> Option<T>,
