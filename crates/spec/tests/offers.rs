@@ -8,8 +8,8 @@
 mod support;
 
 use inkset_spec::{
-    Buyer, Notice, OfferedPrice, Sources, Tax, check_offers, codes, read_buyer, read_job,
-    read_offers, render_notices,
+    Buyer, Notice, OfferedOption, OfferedPrice, Sources, Tax, check_offers, codes, read_buyer,
+    read_job, read_offers, render_notices,
 };
 use proptest::prelude::*;
 use support::workspace;
@@ -69,7 +69,7 @@ fn prices_of_all_forms_come_to_totals() {
     assert_eq!(offer.tax, Tax::Included(20.into()));
     let until = offer.valid_until.expect("given").value;
     assert_eq!(until.to_string(), "2026-12-20");
-    let names: Vec<String> = offer.options.iter().map(|o| o.name()).collect();
+    let names: Vec<String> = offer.options.iter().map(OfferedOption::name).collect();
     assert_eq!(names, ["CMYK", "CMYK + Pumpkin orange", "K"]);
     let total = |option: usize, copies| {
         let quoted = offer.options[option].quoted(copies);
@@ -104,10 +104,10 @@ fn tables_hold_many_offers() {
 
 #[test]
 fn ten_thousand_offers_are_refused() {
-    let mut text = "supplier,job,date,currency,inks,copies,total\n".to_owned();
-    for n in 0..10_000 {
-        text.push_str(&format!("S{n},Leaflet,2026-11-20,EUR,process,2000,189\n"));
-    }
+    let header = "supplier,job,date,currency,inks,copies,total".to_owned();
+    let lines = (0..10_000).map(|n| format!("S{n},Leaflet,2026-11-20,EUR,process,2000,189"));
+    let text: Vec<String> = std::iter::once(header).chain(lines).collect();
+    let text = text.join("\n");
     let reading = read_offers(text.as_bytes());
     let all: Vec<_> = reading.notices.iter().map(|n| n.code).collect();
     assert_eq!(all, [codes::TOO_MANY_OFFERS]);

@@ -154,7 +154,7 @@ fn valid_until(root: &TableReader<'_>, date: Option<&Given<Date>>) -> Optional<G
         return Err(Refused);
     }
     let days = value.count(days("30")).ok_or(Refused)?;
-    let last = date.and_then(|date| date.value.checked_add((days.value as i64).days()).ok());
+    let last = date.and_then(|date| date.value.checked_add(days.value.cast_signed().days()).ok());
     Ok(last.map(|last| value.given(last)))
 }
 
