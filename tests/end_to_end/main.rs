@@ -5,6 +5,7 @@
 )]
 
 mod condition;
+mod coverage;
 mod demos;
 mod layout;
 mod palettes;

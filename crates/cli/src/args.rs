@@ -26,6 +26,7 @@ pub(crate) enum Command {
     Layout(LayoutArgs),
     Price(PriceArgs),
     Condition(ConditionArgs),
+    Coverage(CoverageArgs),
 }
 
 /// How figures are printed
@@ -122,6 +123,32 @@ pub(crate) struct ReachArgs {
     /// How figures are printed
     #[arg(long, value_enum, default_value = "table")]
     pub(crate) format: Format,
+}
+
+/// Measure artwork: how much of each page every ink covers, which solids it names, what to look at
+#[derive(Debug, Args)]
+pub(crate) struct CoverageArgs {
+    /// Artwork: PDF, TIFF, JPEG or PNG
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
+    /// Printing condition through which RGB and Lab are separated, and whose ink limit counts: the name of a shipped
+    /// one, a characterisation table (CGATS.17 text) or an ICC output profile with CMYK
+    #[arg(long, value_name = "NAME|FILE")]
+    pub(crate) condition: Option<String>,
+    /// Largest sum of tone values in percent; without it, the condition's own
+    #[arg(long, value_name = "PERCENT", value_parser = crate::args::percent_of_four)]
+    pub(crate) ink_limit: Option<f64>,
+    /// How figures are printed
+    #[arg(long, value_enum, default_value = "table")]
+    pub(crate) format: Format,
+}
+
+/// A sum of tone values, 1 to 400 percent.
+pub(crate) fn percent_of_four(text: &str) -> Result<f64, String> {
+    text.parse()
+        .ok()
+        .filter(|value| (1.0..=400.0).contains(value))
+        .ok_or_else(|| format!("`{text}` is no percentage from 1 to 400"))
 }
 
 /// Show the printing conditions: shipped ones, a characterisation table or an ICC profile

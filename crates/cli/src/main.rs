@@ -9,6 +9,7 @@ mod files;
 mod output;
 mod palettes;
 mod plant;
+mod progress;
 
 use std::io;
 use std::path::PathBuf;
@@ -43,6 +44,7 @@ fn main() -> ExitCode {
         Command::Layout(args) => commands::layout::layout(args, &mut out),
         Command::Price(args) => commands::price::price(args, &mut out),
         Command::Condition(args) => commands::condition::condition(args, &mut out),
+        Command::Coverage(args) => commands::coverage::coverage(args, &mut out),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,

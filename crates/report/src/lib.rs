@@ -1,6 +1,7 @@
 //! One document model, written as a text table, JSON or CSV.
 
 mod condition;
+mod coverage;
 mod csv;
 mod document;
 mod figures;
@@ -18,6 +19,7 @@ pub use condition::{
     CheckedCondition, ShownCondition, checked_csv, checked_document, checked_json, listed_csv,
     listed_document, listed_json, shown_csv, shown_document, shown_json,
 };
+pub use coverage::{MeasuredFile, coverage_csv, coverage_document, coverage_json};
 pub use document::{Align, Block, Cell, Column, Document, RowKind, Table, TableRow};
 pub use near::{NearColour, NearReport, near_csv, near_document, near_json};
 pub use plan::{PlanReport, plan_csv, plan_document, plan_json};

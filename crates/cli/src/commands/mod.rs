@@ -2,6 +2,7 @@
 
 pub(crate) mod check;
 pub(crate) mod condition;
+pub(crate) mod coverage;
 pub(crate) mod layout;
 pub(crate) mod new;
 pub(crate) mod plan;

@@ -1,0 +1,71 @@
+//! Measures artwork: coverage per ink and page, inks found, flat colours, risky places.
+//!
+//! Takes bytes (or anything that can be read and sought) and gives figures; knows no files and no money. Colours are
+//! kept in the inks that the file states: four process inks and every solid by its name. Only RGB and Lab are
+//! separated, through the job's printing condition. Nothing is ever rendered to a screen colour and separated again.
+
+mod coverage;
+mod error;
+mod flat;
+mod raster;
+mod rgb;
+mod separate;
+mod tally;
+
+use std::io::{Read, Seek, SeekFrom};
+
+pub use coverage::{
+    Alternate, Artwork, ArtworkPageError, FileKind, Finding, FlatColour, Ink, InkCoverage,
+    NamedSolid, PageCoverage, PageSize, Peak,
+};
+pub use error::ArtworkError;
+pub use separate::{Separation, Separator};
+
+/// What is measured and how.
+#[derive(Debug)]
+pub struct Settings<'a> {
+    /// Turns RGB and Lab into the four process inks.
+    pub separator: &'a Separator<'a>,
+    /// Largest sum of tones that the condition takes, percent; pixels above it are counted.
+    pub ink_limit: f64,
+}
+
+/// Bytes that can be read from any place.
+pub trait Source: Read + Seek {}
+
+impl<T: Read + Seek> Source for T {}
+
+/// Measures a file; its kind is told by its first bytes, never by its name.
+///
+/// `progress` hears of the share done, 0 to 1.
+pub fn measure(
+    mut source: impl Source,
+    settings: &Settings<'_>,
+    progress: &mut dyn FnMut(f64),
+) -> Result<Artwork, ArtworkError> {
+    let mut start = [0; 8];
+    let found = fill(&mut source, &mut start)?;
+    source.seek(SeekFrom::Start(0))?;
+    let mut artwork = match &start[..found] {
+        [b'I', b'I', 42 | 43, 0, ..] | [b'M', b'M', 0, 42 | 43, ..] => {
+            raster::tiff(source, settings, progress)
+        }
+        [0xff, 0xd8, 0xff, ..] => raster::jpeg(source, settings),
+        [0x89, b'P', b'N', b'G', 0x0d, 0x0a, 0x1a, 0x0a] => raster::png(source, settings, progress),
+        _ => Err(ArtworkError::UnknownKind),
+    }?;
+    artwork.find_solids();
+    Ok(artwork)
+}
+
+/// Reads until the buffer is full or the source ends.
+fn fill(source: &mut impl Read, buffer: &mut [u8]) -> std::io::Result<usize> {
+    let mut found = 0;
+    while found < buffer.len() {
+        match source.read(&mut buffer[found..])? {
+            0 => break,
+            more => found += more,
+        }
+    }
+    Ok(found)
+}

@@ -1,0 +1,328 @@
+//! Measured artwork: coverage per ink and page, solids, flat colours, what to look at.
+
+mod data;
+
+use inkset_artwork::{Alternate, Artwork, Finding, Ink, NamedSolid, PageCoverage};
+
+pub use data::{coverage_csv, coverage_json};
+
+use crate::document::{Cell, Column, Document, Table};
+
+/// Solids that still get a column each.
+const MOST_COLUMNS: usize = 2;
+/// Flat colours listed of a page.
+const FLATS_SHOWN: usize = 8;
+
+/// A file with what was measured.
+#[derive(Debug)]
+pub struct MeasuredFile {
+    /// Its name as given.
+    pub name: String,
+    /// What was measured.
+    pub artwork: Artwork,
+}
+
+impl MeasuredFile {
+    fn pages(&self) -> impl Iterator<Item = &PageCoverage> {
+        self.artwork
+            .pages
+            .iter()
+            .filter_map(|page| page.as_ref().ok())
+    }
+}
+
+/// For people; `limit` is the largest sum of tones in percent.
+pub fn coverage_document(files: &[MeasuredFile], limit: f64) -> Document {
+    let mut document = Document::default();
+    for file in files {
+        let pages = file.artwork.pages.len();
+        let pages = if pages == 1 {
+            "1 page".to_owned()
+        } else {
+            format!("{pages} pages")
+        };
+        document.heading(format!(
+            "{} ({}, {pages})",
+            file.name,
+            file.artwork.kind.name()
+        ));
+        document.text(
+            "Mean tone over the page in percent, ink by ink; peak is the largest sum of tones:",
+        );
+        document.table(inks_table(file));
+        document.table(solids_table(file));
+        document.list(limit_lines(file, limit));
+        document.table(flats_table(file));
+        document.list(finding_lines(file));
+    }
+    document
+}
+
+fn inks_table(file: &MeasuredFile) -> Table {
+    let solids: Vec<&NamedSolid> = used(file).collect();
+    let columns = if solids.len() <= MOST_COLUMNS {
+        &solids[..]
+    } else {
+        &[]
+    };
+    let mut titles = vec![Column::words("Page"), Column::words("Size")];
+    titles.extend(["C", "M", "Y", "K"].map(Column::figures));
+    titles.extend(columns.iter().map(|solid| Column::figures(&solid.name)));
+    titles.extend(["Sum", "Peak"].map(Column::figures));
+    let mut table = Table::new(titles);
+    for page in file.pages() {
+        let mut cells = vec![Cell::text(page.page.to_string()), Cell::text(size(page))];
+        let mean = |ink: &Ink| {
+            percent(
+                page.inks
+                    .iter()
+                    .find(|known| known.ink == *ink)
+                    .map_or(0.0, |known| known.mean),
+            )
+        };
+        cells.extend(Ink::PROCESS.iter().map(&mean));
+        cells.extend(
+            columns
+                .iter()
+                .map(|solid| mean(&Ink::Solid(solid.name.clone()))),
+        );
+        let sum: f64 = page.inks.iter().map(|ink| ink.mean).sum();
+        cells.extend([percent(sum), Cell::Number(page.peak.percent, 0)]);
+        table.row(cells);
+    }
+    table
+}
+
+fn used(file: &MeasuredFile) -> impl Iterator<Item = &NamedSolid> {
+    file.artwork
+        .solids
+        .iter()
+        .filter(|solid| !solid.pages.is_empty())
+}
+
+fn percent(share: f64) -> Cell {
+    Cell::Number(share * 100.0, 2)
+}
+
+fn size(page: &PageCoverage) -> String {
+    match page.size.millimetres {
+        Some((width, height)) => format!("{width:.1} × {height:.1} mm"),
+        None => format!("{} × {} px", page.size.pixels.0, page.size.pixels.1),
+    }
+}
+
+/// Every solid that the file names, with the page that it covers most.
+fn solids_table(file: &MeasuredFile) -> Table {
+    let mut table = Table::new(vec![
+        Column::words("Solid"),
+        Column::words("Stands in the file as"),
+        Column::figures("Most % on a page"),
+        Column::words("Used on pages"),
+    ]);
+    for solid in &file.artwork.solids {
+        let ink = Ink::Solid(solid.name.clone());
+        let covers = file
+            .pages()
+            .flat_map(|page| &page.inks)
+            .filter(|known| known.ink == ink);
+        let most = covers.map(|known| known.mean).fold(0.0, f64::max);
+        table.row(vec![
+            Cell::text(&solid.name),
+            Cell::text(
+                solid
+                    .alternate
+                    .as_ref()
+                    .map_or_else(|| "no colour given".to_owned(), alternate),
+            ),
+            percent(most),
+            Cell::text(if solid.pages.is_empty() {
+                "none: only declared".to_owned()
+            } else {
+                runs(&solid.pages)
+            }),
+        ]);
+    }
+    table
+}
+
+fn alternate(alternate: &Alternate) -> String {
+    match alternate {
+        Alternate::Lab(lab) => format!("L*a*b* {:.1} {:.1} {:.1}", lab.l, lab.a, lab.b),
+        Alternate::Cmyk(tones) => {
+            let tones: Vec<String> = ["C", "M", "Y", "K"]
+                .iter()
+                .zip(tones)
+                .filter(|&(_, &tone)| tone >= 0.05)
+                .map(|(letter, tone)| format!("{letter}{tone:.0}"))
+                .collect();
+            if tones.is_empty() {
+                "no ink".to_owned()
+            } else {
+                tones.join(" ")
+            }
+        }
+        Alternate::Rgb(rgb) => {
+            let [r, g, b] = rgb.map(|v| (v * 255.0).round());
+            format!("RGB {r} {g} {b}")
+        }
+        Alternate::Gray(v) => format!("K{:.0}", (1.0 - v) * 100.0),
+    }
+}
+
+/// Page numbers, neighbours drawn together: `1-3, 7`.
+fn runs(pages: &[usize]) -> String {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for &page in pages {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == page => *last = page,
+            _ => runs.push((page, page)),
+        }
+    }
+    let text = |&(first, last): &(usize, usize)| {
+        if first == last {
+            first.to_string()
+        } else {
+            format!("{first}-{last}")
+        }
+    };
+    runs.iter().map(text).collect::<Vec<_>>().join(", ")
+}
+
+fn limit_lines(file: &MeasuredFile, limit: f64) -> Vec<String> {
+    let above = file.pages().filter(|page| page.above_limit > 0.0);
+    above
+        .map(|page| {
+            format!(
+                "Page {}: {:.2} % of the area is above the ink limit of {limit:.0} %; the peak of {:.0} % is {}",
+                page.page,
+                page.above_limit * 100.0,
+                page.peak.percent,
+                place(page)
+            )
+        })
+        .collect()
+}
+
+fn place(page: &PageCoverage) -> String {
+    let (x, y) = page.peak.pixel;
+    match page.size.millimetres {
+        Some((width, height)) => {
+            let across = (f64::from(x) + 0.5) / f64::from(page.size.pixels.0) * width;
+            let down = (f64::from(y) + 0.5) / f64::from(page.size.pixels.1) * height;
+            format!("{across:.1} mm from the left and {down:.1} mm from the top")
+        }
+        None => format!("at pixel {x} from the left and {y} from the top"),
+    }
+}
+
+fn flats_table(file: &MeasuredFile) -> Table {
+    let mut table = Table::new(vec![
+        Column::words("Page"),
+        Column::words("Flat colour"),
+        Column::figures("Area %"),
+    ]);
+    for page in file.pages() {
+        for (at, flat) in page.flats.iter().take(FLATS_SHOWN).enumerate() {
+            let number = if at == 0 {
+                page.page.to_string()
+            } else {
+                String::new()
+            };
+            table.row(vec![
+                Cell::text(number),
+                Cell::text(build(&flat.tones)),
+                percent(flat.share),
+            ]);
+        }
+    }
+    table
+}
+
+/// A build in the usual short form; solids by name with their tint.
+pub(super) fn build(tones: &[(Ink, f64)]) -> String {
+    let parts: Vec<String> = tones
+        .iter()
+        .map(|(ink, tone)| {
+            let gap = if ink.is_solid() { " " } else { "" };
+            format!("{}{gap}{:.0}", ink.short(), tone * 100.0)
+        })
+        .collect();
+    parts.join(" ")
+}
+
+fn finding_lines(file: &MeasuredFile) -> Vec<String> {
+    let mut lines = Vec::new();
+    for page in file.pages() {
+        lines.extend(
+            page.findings
+                .iter()
+                .map(|found| format!("Page {}: {}", page.page, sentence(found))),
+        );
+    }
+    lines.extend(near_names(file));
+    lines
+}
+
+pub(super) fn sentence(finding: &Finding) -> String {
+    match finding {
+        Finding::Separated { what } => format!(
+            "{what}: separated through the printing condition, not as the file's maker would"
+        ),
+        Finding::NotCounted(what) => format!("not counted, or only nearly so: {what}"),
+        Finding::ThinInTwoInks { what, size, inks } => {
+            let inks: Vec<String> = inks.iter().map(Ink::short).collect();
+            let size = if *what == "type" {
+                format!("{size:.1} pt")
+            } else {
+                format!("{size:.2} mm")
+            };
+            format!(
+                "smallest {what} in two or more inks: {size} in {}; register shows here first",
+                inks.join(" + ")
+            )
+        }
+        Finding::RichBlack { tones, share } => {
+            format!(
+                "black with other inks beneath it: {} on {:.2} % of the page",
+                build(tones),
+                share * 100.0
+            )
+        }
+        Finding::VanishingWhite { what } => {
+            format!("white {what} set to overprint: it vanishes on press")
+        }
+    }
+}
+
+/// Names that differ only in case, blanks or hyphens make two plates for one ink.
+fn near_names(file: &MeasuredFile) -> Vec<String> {
+    let plain = |name: &str| -> String {
+        name.chars()
+            .filter(|c| c.is_alphanumeric())
+            .flat_map(char::to_lowercase)
+            .collect()
+    };
+    let solids = &file.artwork.solids;
+    let mut lines = Vec::new();
+    for (at, solid) in solids.iter().enumerate() {
+        for other in &solids[at + 1..] {
+            if plain(&solid.name) == plain(&other.name) {
+                lines.push(format!(
+                    "`{}` and `{}` differ only in case, blanks or signs: two plates for one ink",
+                    solid.name, other.name
+                ));
+            }
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn neighbouring_pages_are_drawn_together() {
+        assert_eq!(runs(&[1, 2, 3, 7, 9, 10]), "1-3, 7, 9-10");
+    }
+}

@@ -1,0 +1,107 @@
+//! `inkset coverage`.
+
+use std::fs;
+
+use crate::run::{empty_folder, inkset_in};
+
+/// A separated TIFF of 40 x 10 pixels at 254 dots an inch: 4 x 1 mm, half of it C100 M40, with a fifth ink of 20 %.
+fn picture() -> Vec<u8> {
+    let tags: [(u16, u16, u32, u32); 11] = [
+        (256, 3, 1, 40),
+        (257, 3, 1, 10),
+        (258, 3, 1, 8),
+        (259, 3, 1, 1),
+        (262, 3, 1, 5),
+        (273, 4, 1, 170),
+        (277, 3, 1, 5),
+        (282, 5, 1, 162),
+        (283, 5, 1, 162),
+        (333, 2, 7, 155),
+        (338, 3, 1, 0),
+    ];
+    let mut out = b"II\x2a\0\x08\0\0\0\x0b\0".to_vec();
+    for (tag, kind, count, value) in tags {
+        out.extend(tag.to_le_bytes());
+        out.extend(kind.to_le_bytes());
+        out.extend(count.to_le_bytes());
+        out.extend(value.to_le_bytes());
+    }
+    out.extend([0; 4]);
+    out.resize(155, 0);
+    out.extend(b"Copper\0");
+    out.extend(254u32.to_le_bytes());
+    out.extend(1u32.to_le_bytes());
+    for pixel in 0..400 {
+        let left = pixel % 40 < 20;
+        out.extend(if left {
+            [255, 102, 0, 0, 51]
+        } else {
+            [0, 0, 0, 0, 51]
+        });
+    }
+    out
+}
+
+#[test]
+fn picture_is_measured() {
+    let folder = empty_folder("coverage");
+    fs::write(folder.join("label.tif"), picture()).unwrap();
+    let table = inkset_in(&folder, &["coverage", "label.tif"]);
+    insta::assert_snapshot!("coverage table", table.shown());
+    let json = inkset_in(&folder, &["coverage", "label.tif", "--format", "json"]).json();
+    assert_eq!(
+        json["files"][0]["pages"][0]["inks"][4]["mean_percent"],
+        20.0
+    );
+    let csv = inkset_in(&folder, &["coverage", "label.tif", "--format", "csv"]);
+    assert!(
+        csv.stdout
+            .contains("label.tif,1,Cyan,process,50.000,100.000,160.00,0.000"),
+        "{}",
+        csv.shown()
+    );
+}
+
+#[test]
+fn one_bad_file_leaves_the_others() {
+    let folder = empty_folder("coverage-bad");
+    fs::write(folder.join("label.tif"), picture()).unwrap();
+    fs::write(folder.join("short.tif"), &picture()[..600]).unwrap();
+    fs::write(folder.join("note.txt"), "no artwork").unwrap();
+    let run = inkset_in(
+        &folder,
+        &[
+            "coverage",
+            "short.tif",
+            "note.txt",
+            "label.tif",
+            "--format",
+            "csv",
+        ],
+    );
+    assert_eq!(run.code, 1, "{}", run.shown());
+    assert!(
+        run.stdout.contains("label.tif,1,Copper,solid,20.000"),
+        "{}",
+        run.shown()
+    );
+    assert!(
+        run.stderr
+            .contains("error[artwork-damaged]: short.tif, page 1: "),
+        "{}",
+        run.shown()
+    );
+    assert!(
+        run.stderr
+            .contains("error[artwork-unknown-kind]: note.txt: "),
+        "{}",
+        run.shown()
+    );
+}
+
+#[test]
+fn absent_artwork_is_trouble() {
+    let run = inkset_in(&empty_folder("coverage-none"), &["coverage", "absent.tif"]);
+    assert_eq!(run.code, 2, "{}", run.shown());
+    assert!(run.stdout.is_empty());
+}
