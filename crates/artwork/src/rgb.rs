@@ -80,7 +80,7 @@ fn sampled(curve: &[f64], v: f64) -> f64 {
     curve[low] + (curve[low + 1] - curve[low]) * share
 }
 
-fn tag<'a>(profile: &'a [u8], name: [u8; 4]) -> Option<&'a [u8]> {
+fn tag(profile: &[u8], name: [u8; 4]) -> Option<&[u8]> {
     let count = be32(profile, 128)?.min(200) as usize;
     let entries = profile.get(132..132 + 12 * count)?;
     let entry = entries.chunks_exact(12).find(|entry| entry[..4] == name)?;
