@@ -7,8 +7,10 @@
 mod condition;
 mod demos;
 mod layout;
+mod overrides;
 mod palettes;
 mod plan;
+mod ranges;
 mod reach;
 mod reach_near;
 mod refusals;
