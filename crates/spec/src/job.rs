@@ -5,7 +5,7 @@
 use inkset_units::{Coverage, Currency, DeltaE, Millimetres, Money, Percent, Size, ToneValue};
 use rust_decimal::Decimal;
 
-use crate::{Given, Place};
+use crate::{Finish, Given, Place};
 
 /// What has to be printed, in which colours, how often.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,6 +36,10 @@ pub struct Job {
     pub pictures: Vec<Picture>,
     /// Figures of the estimate that are set by hand.
     pub overrides: Vec<Override>,
+    /// Factor on make-ready and running of presses and on finishing; 1 = as the card says.
+    pub difficulty: Given<f64>,
+    /// Finishing beyond what the product needs anyway, in the order in which it is done.
+    pub finishes: Vec<Finish>,
 }
 
 /// A figure of the estimate that is set by hand.

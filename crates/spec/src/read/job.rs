@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use inkset_units::{Currency, Percent};
 
 use super::table::words;
-use super::{Limits, TableReader, Value, by_hand, colour, nearest, part, shown};
+use super::{Limits, TableReader, Value, by_hand, colour, finish, nearest, part, shown};
 use crate::{Given, Job, Part, Use, VariationName, codes};
 
 /// Most copies of one order.
@@ -31,6 +31,8 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
     let colours = colour::colours(root, &parts);
     let pictures = colour::pictures(root, &parts);
     let overrides = by_hand::overrides(root, &parts);
+    let difficulty = finish::difficulty(root);
+    let finishes = finish::finishes(root, &parts);
     let product = product?.complete()?;
     let job = Job {
         title: title?.value,
@@ -46,6 +48,8 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
         colours: colours?,
         pictures: pictures?,
         overrides: overrides?,
+        difficulty: difficulty?,
+        finishes: finishes?,
     };
     warn_of_overfull_pages(root, &job);
     Some(job)

@@ -3,9 +3,11 @@
 mod by_hand;
 pub(crate) mod card;
 mod colour;
+mod finish;
 mod ink;
 pub(crate) mod job;
 mod log;
+mod operation;
 mod pages;
 mod part;
 mod press;
@@ -19,6 +21,7 @@ mod variation;
 
 pub(crate) use job::{currency, known_names};
 pub(crate) use log::{Log, nearest, shown};
+pub(crate) use operation::BUILT_IN;
 pub(crate) use range::may_range;
 pub use range::{CardRanges, RangedRate, read_card_ranges};
 pub(crate) use table::{Optional, Refused, TableReader, words};
