@@ -12,7 +12,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use inkset_costing::{InkKind, PrintPlan, estimate};
 use inkset_spec::{
     Effect, InkRate, Job, Operation, PaperKind, PaperPrice, Part, Press, ProductKind, Profit,
-    RateCard, SpoilageStep, Stock,
+    RateCard, RunRate, SpoilageStep, Stock,
 };
 use inkset_units::{Money, Percent};
 use rust_decimal::{Decimal, RoundingStrategy};
@@ -125,7 +125,7 @@ fn random_card(dice: &mut Dice) -> RateCard {
     ] {
         let operation = operation.as_mut().unwrap();
         operation.set_up = given(dice.cents(0, 4_000));
-        operation.per_thousand = given(dice.cents(0, 2_000));
+        operation.run = Some(RunRate::PerThousand(given(dice.cents(0, 2_000))));
         operation.set_up_spoilage = given(dice.below(60));
         operation.run_spoilage = percent(dice.below(40) as f64 / 10.0);
     }
@@ -452,6 +452,14 @@ struct Way {
     kilograms: Vec<Decimal>,
 }
 
+/// The run rate; every operation of these cards is paid by the thousand.
+fn per_thousand(operation: &Operation) -> Money {
+    match operation.run {
+        Some(RunRate::PerThousand(rate)) => rate.value,
+        _ => panic!("{operation:?} is not paid by the thousand"),
+    }
+}
+
 struct Shop<'a> {
     job: &'a Job,
     card: &'a RateCard,
@@ -465,6 +473,7 @@ impl Shop<'_> {
             InkKind::Process(_) => &self.card.inks.process,
             InkKind::Solid => &self.card.inks.solid,
             InkKind::Effect(_) => &self.card.inks.effects[0].1,
+            InkKind::Extended(_) => unreachable!("no random job has one"),
         }
     }
 
@@ -632,7 +641,7 @@ impl Shop<'_> {
             line(Decimal::from(set_ups), operation.set_up.value);
             line(
                 Decimal::from(pieces) / Decimal::ONE_THOUSAND,
-                operation.per_thousand.value,
+                per_thousand(operation),
             );
         };
         if per_parent > 1 {
@@ -734,7 +743,7 @@ impl Shop<'_> {
                 cost += cents(operation.set_up.value.amount());
                 cost += cents(
                     Decimal::from(pieces) / Decimal::ONE_THOUSAND
-                        * operation.per_thousand.value.amount(),
+                        * per_thousand(operation).amount(),
                 );
             }
         };
