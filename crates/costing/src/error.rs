@@ -67,6 +67,20 @@ pub enum CannotPrint {
         /// Operation.
         operation: &'static str,
     },
+    /// The rate card has no operation that the job asks for.
+    #[error("the rate card has no operation `{operation}`, which the job asks for")]
+    UnknownOperation {
+        /// Operation.
+        operation: String,
+    },
+    /// No press and work style can print and coat a part as asked.
+    #[error(
+        "no press of the card can print and coat part `{part}` as asked: a coating without a rate for a run of its own needs a coater on the press"
+    )]
+    NoWay {
+        /// Part of the job.
+        part: String,
+    },
     /// The rate card has no price for an ink.
     #[error("the rate card has no rate for ink `{ink}`{}", .entry.as_ref().map(|e| format!(", which names the entry `{e}`")).unwrap_or_default())]
     NoInkRate {
@@ -79,7 +93,7 @@ pub enum CannotPrint {
     #[error("spoilage of {percent} % at `{step}` leaves no good copy")]
     AllSpoiled {
         /// Step of the production.
-        step: &'static str,
+        step: String,
         /// Spoilage given.
         percent: f64,
     },

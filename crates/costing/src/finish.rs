@@ -1,95 +1,12 @@
 //! Finishing operations and the copies that each has to be given.
 
-use inkset_spec::{Finishing, Job, Operation, ProductKind};
+use inkset_spec::{Job, Operation, ProductKind, RateCard};
 use inkset_units::Currency;
 
 use crate::error::CannotPrint;
-use crate::ledger::{Charge, Ledger};
-use crate::line::{Input, Stage, Unit};
-use crate::rate::Rate;
-use crate::waste::{OperationWaste, with_overs};
-
-/// One operation of the card, ready to be reckoned with.
-#[derive(Debug)]
-pub(crate) struct OperationCost<'a> {
-    pub(crate) operation: &'a Operation,
-    waste: OperationWaste,
-    set_up: Rate,
-    per_thousand: Rate,
-}
-
-impl<'a> OperationCost<'a> {
-    fn new(
-        operation: Option<&'a Operation>,
-        name: &'static str,
-        currency: Currency,
-    ) -> Result<Option<Self>, CannotPrint> {
-        let Some(operation) = operation else {
-            return Ok(None);
-        };
-        Ok(Some(Self {
-            operation,
-            waste: OperationWaste::new(operation, name)?,
-            set_up: Rate::new(operation.set_up.value, currency),
-            per_thousand: Rate::new(operation.per_thousand.value, currency),
-        }))
-    }
-
-    /// Charges settings-up and pieces put through.
-    pub(crate) fn charge(&self, ledger: &mut impl Ledger, work: Work) {
-        if !self.set_up.is_zero() {
-            let charge = Charge {
-                stage: work.stage,
-                unit: Unit::SetUp,
-                thousandths: i64::from(work.set_ups).checked_mul(1_000),
-                rate: &self.set_up,
-                formula: "operation-set-up",
-            };
-            ledger.charge(
-                &charge,
-                || format!("{}, set-up", work.item),
-                || vec![Input::money("set-up", &self.operation.set_up)],
-            );
-        }
-        let charge = Charge {
-            stage: work.stage,
-            unit: Unit::Thousand,
-            thousandths: i64::try_from(work.pieces).ok(),
-            rate: &self.per_thousand,
-            formula: "operation-run",
-        };
-        ledger.charge(&charge, || work.item.to_owned(), || self.run_inputs());
-    }
-
-    fn run_inputs(&self) -> Vec<Input> {
-        let mut inputs = vec![Input::money("per thousand", &self.operation.per_thousand)];
-        inputs.extend(self.spoilage_inputs());
-        inputs
-    }
-
-    /// What the pieces into the operation come from.
-    pub(crate) fn spoilage_inputs(&self) -> [Input; 2] {
-        let Operation {
-            set_up_spoilage,
-            run_spoilage,
-            ..
-        } = self.operation;
-        let percent = format!("{} %", run_spoilage.value.percent());
-        [
-            Input::of("set-up spoilage", set_up_spoilage, set_up_spoilage.value),
-            Input::of("run spoilage", run_spoilage, percent),
-        ]
-    }
-}
-
-/// Work for an operation.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Work {
-    pub(crate) stage: Stage,
-    pub(crate) item: &'static str,
-    pub(crate) set_ups: u32,
-    pub(crate) pieces: u64,
-}
+use crate::further::{PartSteps, StepCost, difficulty_of, steps};
+use crate::operation::OperationCost;
+use crate::waste::with_overs;
 
 /// The card's finishing.
 #[derive(Debug)]
@@ -98,6 +15,10 @@ pub(crate) struct FinishCost<'a> {
     pub(crate) fold: Option<OperationCost<'a>>,
     pub(crate) stitch: Option<OperationCost<'a>>,
     pub(crate) pack: Option<OperationCost<'a>>,
+    /// What the job asks for on each part.
+    pub(crate) parts: Vec<PartSteps<'a>>,
+    /// What the job asks for on finished copies.
+    pub(crate) copies: Vec<StepCost<'a>>,
 }
 
 /// Copies at each step, last to first.
@@ -107,26 +28,36 @@ pub(crate) struct Copies {
     pub(crate) delivered: u64,
     /// Into packing.
     pub(crate) packed: u64,
-    /// Into stitching; as packed where nothing is stitched.
+    /// Into the first operation on finished copies; as packed where there is none.
+    pub(crate) finished: u64,
+    /// Into stitching; as finished where nothing is stitched.
     pub(crate) stitched: u64,
     /// Into folding, for each section; as stitched where nothing is folded.
     pub(crate) folded: u64,
-    /// Into cutting to pieces; as folded where the card has no cutting.
+    /// Into the first operation on pieces of the part; as folded where there is none.
+    pub(crate) pieced: u64,
+    /// Into cutting to pieces; as pieced where the card has no cutting or a die takes its place.
     pub(crate) cut: u64,
 }
 
 impl<'a> FinishCost<'a> {
     pub(crate) fn new(
-        finishing: &'a Finishing,
-        job: &Job,
+        card: &'a RateCard,
+        job: &'a Job,
         currency: Currency,
     ) -> Result<Self, CannotPrint> {
-        let kind = job.product.kind.value;
+        let (finishing, kind) = (&card.finishing, job.product.kind.value);
         let needed = |cost: Option<OperationCost<'a>>, operation, needs: bool| match cost {
             None if needs => Err(CannotPrint::NoOperation { operation }),
             cost => Ok(cost.filter(|_| needs)),
         };
-        let new = |operation, name| OperationCost::new(operation, name, currency);
+        let new = |operation: Option<&'a Operation>, name| {
+            let new = |operation| {
+                OperationCost::new((operation, name), difficulty_of(job, name), currency)
+            };
+            operation.map(new).transpose()
+        };
+        let (parts, copies) = steps(job, card, currency)?;
         let cut = new(finishing.cut.as_ref(), "cut")?;
         if cut.is_none() && kind != ProductKind::SaddleStitched {
             return Err(CannotPrint::NoOperation { operation: "cut" });
@@ -138,24 +69,46 @@ impl<'a> FinishCost<'a> {
             fold: needed(fold, "fold", kind != ProductKind::Flat)?,
             stitch: needed(stitch, "stitch", kind == ProductKind::SaddleStitched)?,
             pack: new(finishing.pack.as_ref(), "pack")?,
+            parts,
+            copies,
         })
     }
 
-    /// Works backwards from the copies ordered.
-    pub(crate) fn copies(&self, job: &Job, ordered: u64) -> Copies {
+    /// Works backwards from the copies ordered along the way of a part; without one, to the folder.
+    pub(crate) fn copies(&self, job: &Job, part: Option<usize>, ordered: u64) -> Copies {
         let through = |step: &Option<OperationCost<'_>>, good| {
             step.as_ref().map_or(good, |cost| cost.waste.needed(good))
         };
         let delivered = with_overs(ordered, job.overs.value);
         let packed = through(&self.pack, delivered);
-        let stitched = through(&self.stitch, packed);
+        let finished = self.finished(packed, |_, _| ());
+        let stitched = through(&self.stitch, finished);
         let folded = through(&self.fold, stitched);
+        let steps = part.map(|part| &self.parts[part]);
+        let pieced = steps.map_or(folded, |steps| steps.pieces_in(folded, |_, _| ()));
+        let separate = steps.is_some_and(PartSteps::separate);
         Copies {
             delivered,
             packed,
+            finished,
             stitched,
             folded,
-            cut: through(&self.cut, folded),
+            pieced,
+            cut: if separate {
+                pieced
+            } else {
+                through(&self.cut, pieced)
+            },
         }
+    }
+
+    /// Copies into the first operation on finished copies; `visit` sees what goes into each.
+    pub(crate) fn finished(&self, packed: u64, mut visit: impl FnMut(usize, u64)) -> u64 {
+        let steps = self.copies.iter().enumerate().rev();
+        steps.fold(packed, |good, (n, step)| {
+            let needed = step.cost.waste.needed(good);
+            visit(n, needed);
+            needed
+        })
     }
 }

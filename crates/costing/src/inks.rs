@@ -95,6 +95,8 @@ fn find_rate<'a>(spec: &InkSpec, card: &'a RateCard) -> Option<&'a InkRate> {
 #[derive(Debug)]
 pub(crate) struct SectionGroup {
     pub(crate) runs: Vec<RunShape>,
+    /// Whether the front and the back are printed.
+    pub(crate) printed: [bool; 2],
     /// How many sections.
     pub(crate) sections: u32,
     /// Area that each ink covers on these sections of one copy, m².
@@ -273,18 +275,21 @@ impl ClassRuns {
             inks: run.inks.len() as u32,
             makes_ready: run.makes_ready,
         });
-        let group = self.group(shapes.collect());
+        let printed = [0, 1].map(|side| !section.sides[side].is_empty());
+        let group = self.group(shapes.collect(), printed);
         group.sections += 1;
         for (ink, area) in &section.areas {
             add_to(&mut group.areas, *ink, *area);
         }
     }
 
-    fn group(&mut self, runs: Vec<RunShape>) -> &mut SectionGroup {
-        let known = self.groups.iter().position(|group| group.runs == runs);
+    fn group(&mut self, runs: Vec<RunShape>, printed: [bool; 2]) -> &mut SectionGroup {
+        let same = |group: &SectionGroup| group.runs == runs && group.printed == printed;
+        let known = self.groups.iter().position(same);
         let at = known.unwrap_or_else(|| {
             self.groups.push(SectionGroup {
                 runs,
+                printed,
                 sections: 0,
                 areas: Vec::new(),
             });

@@ -85,6 +85,39 @@ impl Ledger for Total {
     }
 }
 
+/// Passes charges on and adds them up.
+pub(crate) struct Summed<'l, L> {
+    ledger: &'l mut L,
+    sum: Option<i128>,
+}
+
+impl<'l, L: Ledger> Summed<'l, L> {
+    pub(crate) fn new(ledger: &'l mut L) -> Self {
+        Self {
+            ledger,
+            sum: Some(0),
+        }
+    }
+
+    /// `None` when an amount could not be kept.
+    pub(crate) fn sum(&self) -> Option<i128> {
+        self.sum
+    }
+}
+
+impl<L: Ledger> Ledger for Summed<'_, L> {
+    fn charge(
+        &mut self,
+        charge: &Charge<'_>,
+        item: impl FnOnce() -> String,
+        inputs: impl FnOnce() -> Vec<Input>,
+    ) {
+        let sum = self.sum.zip(amount_of(charge));
+        self.sum = sum.and_then(|(sum, amount)| sum.checked_add(amount));
+        self.ledger.charge(charge, item, inputs);
+    }
+}
+
 /// Writes lines, leaving out those with nothing to charge.
 pub(crate) struct Lines {
     pub(crate) written: Vec<CostLine>,

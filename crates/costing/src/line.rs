@@ -22,8 +22,12 @@ pub enum Stage {
     Press,
     /// Inks, used and bought beyond use.
     Ink,
+    /// Varnish, coating, film.
+    Coating,
     /// Cutting parent sheets and printed sheets.
     Cutting,
+    /// Foil, embossing, creasing, die-cutting and the like.
+    Finishing,
     /// Folding.
     Folding,
     /// Gathering, stitching, trimming.
@@ -38,14 +42,16 @@ pub enum Stage {
 
 impl Stage {
     /// All stages in the order of a breakdown.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 14] = [
         Self::Paper,
         Self::Plates,
         Self::MakeReady,
         Self::WashUp,
         Self::Press,
         Self::Ink,
+        Self::Coating,
         Self::Cutting,
+        Self::Finishing,
         Self::Folding,
         Self::Stitching,
         Self::Packing,
@@ -67,7 +73,9 @@ impl Stage {
             Self::WashUp => "wash-up",
             Self::Press => "press",
             Self::Ink => "ink",
+            Self::Coating => "coating",
             Self::Cutting => "cutting",
+            Self::Finishing => "finishing",
             Self::Folding => "folding",
             Self::Stitching => "stitching",
             Self::Packing => "packing",
@@ -94,6 +102,12 @@ pub enum Unit {
     Hour,
     /// Settings-up.
     SetUp,
+    /// Single pieces, bundles, tools.
+    Each,
+    /// Square metres.
+    SquareMetre,
+    /// Percent of a cost: the rate is one percent of it.
+    Percent,
     /// Times the cost so far: the rate is the cost.
     TimesCost,
     /// Times the price before it is rounded up: the rate is that price.
@@ -113,6 +127,9 @@ impl Unit {
             Self::Plate => "plate",
             Self::Hour => "h",
             Self::SetUp => "set-up",
+            Self::Each => "each",
+            Self::SquareMetre => "m²",
+            Self::Percent => "%",
             Self::TimesCost => "× cost",
             Self::TimesPrice => "× price",
             Self::Sum => "sum",

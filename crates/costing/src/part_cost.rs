@@ -1,17 +1,19 @@
 //! What one way of printing a part costs.
 
-use inkset_layout::WorkStyle;
+use inkset_layout::{Scheme, WorkStyle};
 use inkset_spec::{Press, RateCard};
 
-use crate::finish::{Copies, FinishCost, Work};
+use crate::finish::{Copies, FinishCost};
+use crate::further::{PartSteps, Passes, StepNeed};
 use crate::inks::{ClassRuns, InkCost, PartRuns, add_to};
 use crate::ledger::{Charge, Ledger};
 use crate::line::{Input, Stage, Unit};
+use crate::operation::Work;
 use crate::paper::PaperCost;
 use crate::press::PressCost;
 use crate::rate::thousandths;
 use crate::waste::PressWaste;
-use crate::ways::Way;
+use crate::ways::{Placement, Way};
 use crate::words::counted;
 
 /// What all parts share: the card, ready to be reckoned with.
@@ -31,6 +33,10 @@ pub(crate) struct PartJob<'a> {
     pub(crate) stock: usize,
     pub(crate) runs: &'a PartRuns,
     pub(crate) inks: &'a [InkCost<'a>],
+    pub(crate) schemes: &'a [Scheme],
+    pub(crate) steps: &'a PartSteps<'a>,
+    /// Factor on the hours of the press.
+    pub(crate) difficulty: f64,
     pub(crate) copies: Copies,
     pub(crate) folds: bool,
 }
@@ -47,6 +53,9 @@ pub(crate) struct Needs {
     cut_pieces: u64,
     cut_set_ups: u32,
     sections: u32,
+    fold_hours: f64,
+    /// By operation that the job asks for, sheets first.
+    steps: Vec<StepNeed>,
     /// Sheets into the first run, for each class and group of sections.
     group_sheets: Vec<u64>,
     kilograms: Vec<f64>,
@@ -56,13 +65,16 @@ pub(crate) struct Needs {
 
 impl Needs {
     /// Empties everything, keeping the memory.
-    fn clear(&mut self, inks: usize) {
+    fn clear(&mut self, inks: usize, steps: usize) {
         let mut last = std::mem::take(self);
+        last.steps.clear();
+        last.steps.resize(steps, StepNeed::default());
         last.group_sheets.clear();
         last.kilograms.clear();
         last.kilograms.resize(inks, 0.0);
         last.used.clear();
         last.used.resize(inks, 0);
+        self.steps = last.steps;
         self.group_sheets = last.group_sheets;
         self.kilograms = last.kilograms;
         self.used = last.used;
@@ -90,11 +102,10 @@ impl PartJob<'_> {
     }
 
     fn work_out(&self, way: &Way, needs: &mut Needs) -> Option<()> {
-        needs.clear(self.inks.len());
+        needs.clear(self.inks.len(), self.steps.len());
         for (class, placement) in way.placements.iter().enumerate() {
             let runs = self.class_runs(way, class, placement.style)?;
-            let pieces = self.pieces(placement.up);
-            self.add_class(way, (runs, placement.up, pieces), needs);
+            self.add_class((way, class), (runs, *placement), needs)?;
         }
         Some(())
     }
@@ -132,12 +143,12 @@ impl PartJob<'_> {
         self.runs.class((way.scheme, class), style, units)
     }
 
-    /// Printed pieces of each section: into cutting where there is something to separate, else into folding.
+    /// Printed pieces of each section: into cutting where there is something to separate, else to the folder.
     pub(crate) fn pieces(&self, up: u32) -> u64 {
         if up > 1 || !self.folds_uncut() {
             self.copies.cut
         } else {
-            self.copies.folded
+            self.copies.pieced
         }
     }
 
@@ -146,25 +157,90 @@ impl PartJob<'_> {
         self.folds && self.card.finish.stitch.is_some()
     }
 
-    fn add_class(&self, way: &Way, (runs, up, pieces): (&ClassRuns, u32, u64), needs: &mut Needs) {
+    /// How often sheets pass through each operation on sheets; `None` when the work style does not allow it.
+    pub(crate) fn passes(
+        &self,
+        way: &Way,
+        style: WorkStyle,
+        printed: [bool; 2],
+    ) -> Option<Vec<Passes>> {
+        let coater = self.card.card.presses[way.press].coater.value;
+        self.steps.passes(coater, style, printed)
+    }
+
+    fn add_class(
+        &self,
+        (way, class): (&Way, usize),
+        (runs, placement): (&ClassRuns, Placement),
+        needs: &mut Needs,
+    ) -> Option<()> {
         let press = &self.card.presses[way.press];
+        let (up, pieces) = (placement.up, self.pieces(placement.up));
         needs.plates += runs.plates;
         needs.taken_over += runs.taken_over;
         needs.most_inks = needs.most_inks.max(runs.most_inks);
         for group in &runs.groups {
             let sections = f64::from(group.sections);
-            let good = pieces.div_ceil(u64::from(up));
+            let passes = self.passes(way, placement.style, group.printed)?;
+            let good = self.add_sheet_steps((way, group.sections), (up, pieces), &passes, needs);
             let sheets = press.sheets_in(&group.runs, good, &self.card.waste, |n, run| {
-                needs.running_hours += sections * press.running_hours(run.running);
-                needs.make_ready_hours += sections * press.make_ready_hours(group.runs[n]);
+                let running = press.running_hours(run.running);
+                let make_ready = press.make_ready_hours(group.runs[n]);
+                needs.running_hours += sections * running * self.difficulty;
+                needs.make_ready_hours += sections * make_ready * self.difficulty;
             });
+            for (passes, need) in passes.iter().zip(&mut needs.steps) {
+                need.inline_set_ups += passes.inline * group.sections;
+                let coated = u64::from(passes.inline * group.sections) * sheets;
+                need.area_m2 += coated as f64 * way.sheet.size.area_m2();
+            }
             needs.press_sheets += sheets * u64::from(group.sections);
             needs.sections += group.sections;
-            if up > 1 || !self.folds_uncut() {
+            if (up > 1 || !self.folds_uncut()) && !self.steps.separate() {
                 needs.cut_pieces += pieces * u64::from(group.sections);
                 needs.cut_set_ups += group.sections;
             }
+            self.add_piece_steps((way, class), group.sections, needs);
             needs.group_sheets.push(sheets);
+        }
+        Some(())
+    }
+
+    /// Notes what goes through the operations on sheets, and returns the printed sheets that they need.
+    fn add_sheet_steps(
+        &self,
+        (way, sections): (&Way, u32),
+        (up, pieces): (u32, u64),
+        passes: &[Passes],
+        needs: &mut Needs,
+    ) -> u64 {
+        let (sheet, good) = (way.sheet.size, pieces.div_ceil(u64::from(up)));
+        self.steps.sheets_in(good, passes, |n, through| {
+            let cost = &self.steps.sheets[n].cost;
+            let all = through.saturating_mul(u64::from(sections));
+            let need = &mut needs.steps[n];
+            need.pieces = need.pieces.saturating_add(all);
+            need.set_ups += sections;
+            need.hours += cost.hours(all, sheet.long_edge().mm());
+            need.area_m2 += all as f64 * sheet.area_m2();
+        })
+    }
+
+    /// Notes what goes through the operations on pieces and through the folder.
+    fn add_piece_steps(&self, (way, class): (&Way, usize), sections: u32, needs: &mut Needs) {
+        let shapes = &self.schemes[way.scheme].classes[class].shapes;
+        let length = shapes.first().map_or(0.0, |shape| shape.long_edge().mm());
+        self.steps.pieces_in(self.copies.folded, |n, through| {
+            let cost = &self.steps.pieces[n - self.steps.sheets.len()].cost;
+            let all = through.saturating_mul(u64::from(sections));
+            let need = &mut needs.steps[n];
+            need.pieces = need.pieces.saturating_add(all);
+            need.set_ups += sections;
+            need.hours += cost.hours(all, length);
+        });
+        if let Some(fold) = self.card.finish.fold.as_ref().filter(|_| self.folds) {
+            let all = self.copies.folded.saturating_mul(u64::from(sections));
+            needs.fold_hours += fold.hours(all, length);
         }
     }
 
@@ -296,31 +372,39 @@ impl PartJob<'_> {
 
     fn charge_finishing(&self, way: &Way, needs: &Needs, ledger: &mut impl Ledger) {
         let finish = &self.card.finish;
-        let work = |stage, item, set_ups, pieces| Work {
-            stage,
-            item,
-            set_ups,
-            pieces,
-        };
         if let Some(cut) = &finish.cut {
+            let mut charge = |item, set_ups, pieces, length| {
+                let work = Work {
+                    stage: Stage::Cutting,
+                    item,
+                    set_ups,
+                    pieces,
+                    hours: cut.hours(pieces, length),
+                };
+                cut.charge(ledger, work);
+            };
             if way.sheet.per_parent > 1 {
                 let item = "parent sheets to press sheets";
-                cut.charge(ledger, work(Stage::Cutting, item, 1, needs.press_sheets));
+                charge(item, 1, needs.press_sheets, way.parent.long_edge().mm());
             }
             if needs.cut_set_ups > 0 {
-                let item = "printed sheets to pieces";
-                cut.charge(
-                    ledger,
-                    work(Stage::Cutting, item, needs.cut_set_ups, needs.cut_pieces),
-                );
+                let (set_ups, pieces) = (needs.cut_set_ups, needs.cut_pieces);
+                let length = way.sheet.size.long_edge().mm();
+                charge("printed sheets to pieces", set_ups, pieces, length);
             }
         }
         if let Some(fold) = finish.fold.as_ref().filter(|_| self.folds) {
-            let folded = self.copies.folded.saturating_mul(u64::from(needs.sections));
-            fold.charge(
-                ledger,
-                work(Stage::Folding, "folding", needs.sections, folded),
-            );
+            let work = Work {
+                stage: Stage::Folding,
+                item: "folding",
+                set_ups: needs.sections,
+                pieces: self.copies.folded.saturating_mul(u64::from(needs.sections)),
+                hours: needs.fold_hours,
+            };
+            fold.charge(ledger, work);
+        }
+        for (step, need) in self.steps.all().zip(&needs.steps) {
+            step.charge(ledger, need);
         }
     }
 }

@@ -10,10 +10,12 @@ use crate::choose::{Choice, PartPrices, Tin};
 use crate::closing::Closing;
 use crate::error::CannotPrint;
 use crate::estimate::Estimate;
-use crate::finish::{FinishCost, Work};
+use crate::finish::FinishCost;
+use crate::further::StepNeed;
 use crate::inks::{InkCost, PartRuns, PartView, ink_costs};
 use crate::ledger::{Ledger, Total};
 use crate::line::Stage;
+use crate::operation::Work;
 use crate::paper::PaperCost;
 use crate::part_cost::{CardCost, Needs, PartJob};
 use crate::press::PressCost;
@@ -70,7 +72,7 @@ impl<'a> Pricer<'a> {
                 .map(|p| PressCost::new(p, currency))
                 .collect(),
             waste: PressWaste::new(&card.run_spoilage)?,
-            finish: FinishCost::new(&card.finishing, job, currency)?,
+            finish: FinishCost::new(card, job, currency)?,
         };
         let mut units: Vec<u32> = cost.presses.iter().map(|p| p.units).collect();
         units.sort_unstable();
@@ -199,10 +201,11 @@ impl PricedPlan<'_> {
         lines.ok_or(CannotPrint::AmountTooLarge)
     }
 
-    /// Charges stitching and packing.
+    /// Charges stitching, packing and what else is done to whole copies.
     pub(crate) fn charge_product(&self, quantity: u64, ledger: &mut impl Ledger) {
         let finish = &self.pricer.cost.finish;
-        let copies = finish.copies(self.pricer.job, quantity);
+        let copies = finish.copies(self.pricer.job, None, quantity);
+        let length = self.pricer.job.product.trim.long_edge().mm();
         let steps = [
             (
                 &finish.stitch,
@@ -219,9 +222,22 @@ impl PricedPlan<'_> {
                     item,
                     set_ups: 1,
                     pieces,
+                    hours: operation.hours(pieces, length),
                 };
                 operation.charge(ledger, work);
             }
+        }
+        let mut inputs = vec![0; finish.copies.len()];
+        finish.finished(copies.packed, |n, copies| inputs[n] = copies);
+        for (step, copies) in finish.copies.iter().zip(inputs) {
+            let pieces = copies.div_ceil(step.bundle);
+            let need = StepNeed {
+                pieces,
+                set_ups: 1,
+                hours: step.cost.hours(pieces, length),
+                ..StepNeed::default()
+            };
+            step.charge(ledger, &need);
         }
     }
 
@@ -276,18 +292,27 @@ impl PricedPlan<'_> {
         {
             price(n, &mut prices)?;
         }
+        if prices.ways.is_empty() {
+            return Err(CannotPrint::NoWay {
+                part: self.pricer.job.parts[part].name.value.clone(),
+            });
+        }
         Ok(prices)
     }
 
     pub(crate) fn part_job(&self, part: usize, quantity: u64) -> PartJob<'_> {
         let (ways, paper) = &self.pricer.parts[part];
+        let finish = &self.pricer.cost.finish;
         PartJob {
             card: &self.pricer.cost,
             paper,
             stock: ways.stock,
             runs: &self.runs[part],
             inks: &self.inks,
-            copies: self.pricer.cost.finish.copies(self.pricer.job, quantity),
+            schemes: &ways.schemes,
+            steps: &finish.parts[part],
+            difficulty: self.pricer.job.difficulty.value,
+            copies: finish.copies(self.pricer.job, Some(part), quantity),
             folds: self.pricer.job.product.kind.value != ProductKind::Flat,
         }
     }

@@ -16,11 +16,11 @@ const WHOLE: u64 = 1_000_000;
 pub(crate) struct Spoiled(u64);
 
 impl Spoiled {
-    pub(crate) fn new(percent: Percent, step: &'static str) -> Result<Self, CannotPrint> {
+    pub(crate) fn new(percent: Percent, step: &str) -> Result<Self, CannotPrint> {
         let share = (percent.percent() * 1e4).round();
         if share >= WHOLE as f64 {
             return Err(CannotPrint::AllSpoiled {
-                step,
+                step: step.to_owned(),
                 percent: percent.percent(),
             });
         }
@@ -57,10 +57,21 @@ pub(crate) struct OperationWaste {
 }
 
 impl OperationWaste {
-    pub(crate) fn new(operation: &Operation, name: &'static str) -> Result<Self, CannotPrint> {
+    /// A difficulty multiplies both; the set-up is rounded up.
+    pub(crate) fn new(
+        (operation, name): (&Operation, &str),
+        difficulty: f64,
+    ) -> Result<Self, CannotPrint> {
+        let percent = operation.run_spoilage.value.percent() * difficulty;
+        let run = Percent::new(percent).ok_or_else(|| CannotPrint::AllSpoiled {
+            step: name.to_owned(),
+            percent,
+        })?;
+        let set_up = operation.set_up_spoilage.value as f64 * difficulty;
         Ok(Self {
-            set_up: operation.set_up_spoilage.value,
-            run: Spoiled::new(operation.run_spoilage.value, name)?,
+            // Binary dust is no further piece: 20 at 1.1 are 22.
+            set_up: (set_up - 1e-6).ceil().max(0.0) as u64,
+            run: Spoiled::new(run, name)?,
         })
     }
 
@@ -107,7 +118,7 @@ impl PressWaste {
 
 #[cfg(test)]
 mod tests {
-    use inkset_spec::{Given, SpoilageStep};
+    use inkset_spec::{Given, RunRate, SpoilageStep};
     use inkset_units::Money;
 
     use super::*;
@@ -119,11 +130,13 @@ mod tests {
     fn operation(set_up: u64, run: f64) -> OperationWaste {
         let operation = Operation {
             set_up: Given::assumed(Money::ZERO),
-            per_thousand: Given::assumed(Money::ZERO),
+            set_up_minutes: Given::assumed(0.0),
+            hourly_rate: None,
+            run: Some(RunRate::PerThousand(Given::assumed(Money::ZERO))),
             set_up_spoilage: Given::assumed(set_up),
             run_spoilage: percent(run),
         };
-        OperationWaste::new(&operation, "operation").unwrap()
+        OperationWaste::new((&operation, "operation"), 1.0).unwrap()
     }
 
     fn press(steps: &[(Option<u64>, f64)]) -> PressWaste {
@@ -177,7 +190,7 @@ mod tests {
         let all = Spoiled::new(Percent::new(100.0).unwrap(), "fold");
         assert!(matches!(
             all,
-            Err(CannotPrint::AllSpoiled { step: "fold", .. })
+            Err(CannotPrint::AllSpoiled { step, .. }) if step == "fold"
         ));
     }
 }

@@ -41,7 +41,7 @@ impl PricedPlan<'_> {
                 .pricer
                 .cost
                 .finish
-                .copies(self.pricer.job, quantity)
+                .copies(self.pricer.job, None, quantity)
                 .delivered,
             parts: parts
                 .map(|(part, pick)| self.part_choice(part, way((part, pick)), quantity))
@@ -94,10 +94,11 @@ impl PricedPlan<'_> {
         Ok(lines)
     }
 
-    /// Closes the lines anew without the plates.
+    /// Closes the lines anew without the plates and tools.
     fn reprint(&self, lines: &[CostLine]) -> Result<Money, CannotPrint> {
         let again = |line: &&CostLine| {
-            !matches!(line.stage, Stage::Plates | Stage::Profit | Stage::Rounding)
+            let kept = line.stage == Stage::Plates || line.formula == "tool";
+            !kept && !matches!(line.stage, Stage::Profit | Stage::Rounding)
         };
         let cost: Money = lines.iter().filter(again).map(|line| line.amount).sum();
         let closing = self.pricer.closing.amounts(cost);
@@ -164,10 +165,8 @@ impl PricedPlan<'_> {
         let classes = scheme.classes.iter().zip(&way.placements);
         classes
             .map(|(class, placement)| {
-                let good = self
-                    .part_job(part, quantity)
-                    .pieces(placement.up)
-                    .div_ceil(u64::from(placement.up));
+                let job = self.part_job(part, quantity);
+                let cut = job.pieces(placement.up).div_ceil(u64::from(placement.up));
                 let all = class.sections.iter().enumerate();
                 let two_sided = class
                     .sections
@@ -181,6 +180,11 @@ impl PricedPlan<'_> {
                     runs: all
                         .flat_map(|(n, section)| {
                             let sides = [side(inks, &section.outer), side(inks, &section.inner)];
+                            let printed = [0, 1].map(|n: usize| !sides[n].is_empty());
+                            let passes = job.passes(way, placement.style, printed);
+                            let good =
+                                job.steps
+                                    .sheets_in(cut, &passes.unwrap_or_default(), |_, _| ());
                             self.section_runs(way, (n, placement.style), &sides, good)
                         })
                         .collect(),

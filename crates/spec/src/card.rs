@@ -2,7 +2,7 @@
 
 use inkset_units::{Currency, Gsm, Millimetres, Money, Percent, Size};
 
-use crate::{Effect, Given};
+use crate::{Effect, FurtherOperation, Given, Operation};
 
 /// What a printer charges, in one currency, from one date.
 #[derive(Debug, Clone, PartialEq)]
@@ -239,19 +239,8 @@ pub struct Finishing {
     pub stitch: Option<Operation>,
     /// Packing, per copy.
     pub pack: Option<Operation>,
-}
-
-/// One finishing operation.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Operation {
-    /// Price of setting up once.
-    pub set_up: Given<Money>,
-    /// Price of 1,000 pieces through the operation.
-    pub per_thousand: Given<Money>,
-    /// Pieces spoiled in setting up.
-    pub set_up_spoilage: Given<u64>,
-    /// Percent of the pieces spoiled in running.
-    pub run_spoilage: Given<Percent>,
+    /// Operations that jobs ask for by name, in the order of the card.
+    pub further: Vec<FurtherOperation>,
 }
 
 /// Profit on the cost.

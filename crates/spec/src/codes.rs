@@ -62,6 +62,9 @@ codes! {
     ONE_PRICE "one-price" "A stock needs exactly one price.";
     ONE_WEIGHT "one-weight" "A stock needs exactly one weight.";
     NOT_A_BASIS_WEIGHT "not-a-basis-weight" "A text is no basis weight.";
+    ONE_RUN_RATE "one-run-rate" "An operation needs exactly one rate for its run.";
+    NO_HOURLY_RATE "no-hourly-rate" "An operation that is paid by the hour has no hourly rate.";
+    UNFIT_KEY "unfit-key" "A key does not go with what else is given.";
     MISSING_COLUMN "missing-column" "A palette lacks a column or a field.";
     NOT_A_PALETTE "not-a-palette" "The file is of another kind than a palette.";
     PALETTE_DAMAGED "palette-damaged" "A palette is cut off or contradicts itself.";
@@ -90,6 +93,7 @@ codes! {
     EFFECT_WITHOUT_RATE "effect-without-rate" "The rate card has no rate for an effect.";
     VARIATION_WITHOUT_FIGURES "variation-without-figures" "The rate card does not say how much its presses vary.";
     FINISHING_MISSING "finishing-missing" "The rate card lacks an operation that the product needs.";
+    UNKNOWN_OPERATION "unknown-operation" "The rate card has no such operation.";
     PIECE_FITS_NO_PRESS "piece-fits-no-press" "The open sheet with bleed fits no press.";
     WEIGHT_FITS_NO_PRESS "weight-fits-no-press" "No press takes paper of this weight.";
     ASSUMED_OVERS "assumed-overs" "Overs are not given.";
@@ -117,6 +121,7 @@ codes! {
     ASSUMED_INK_LOSS "assumed-ink-loss" "The ink lost at each make-ready is not given.";
     ASSUMED_SMALLEST_ORDER "assumed-smallest-order" "The smallest order of an ink is not given.";
     ASSUMED_FINISHING_SPOILAGE "assumed-finishing-spoilage" "The spoilage of an operation is not given.";
+    ASSUMED_GAP "assumed-gap" "The gap between pieces on a belt is not given.";
     ASSUMED_PROFIT "assumed-profit" "Neither margin nor mark-up is given.";
     ASSUMED_ROUNDING "assumed-rounding" "The rounding of the total is not given.";
 }
@@ -129,6 +134,8 @@ pub(crate) const DEPENDS_ON_OTHER_LINES: &[&str] = &[
     UNKNOWN_PART,
     ONE_PRICE,
     ONE_WEIGHT,
+    ONE_RUN_RATE,
+    NO_HOURLY_RATE,
     OPEN_STEP,
     EMPTY_LIST,
 ];

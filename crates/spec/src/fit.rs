@@ -2,10 +2,10 @@
 
 use inkset_units::Size;
 
-use crate::read::{known_names, words};
+use crate::read::{BUILT_IN, known_names, words};
 use crate::{
-    Colour, FileRole, Given, Job, Notice, Part, Press, ProductKind, RateCard, Stock, Target,
-    VariationName, codes,
+    Bundle, Colour, FileRole, Finish, FurtherOperation, Given, Job, Notice, Part, Press,
+    ProductKind, RateCard, Stock, Target, VariationName, WorksOn, codes,
 };
 
 /// Everything in which the job and the rate card do not fit each other.
@@ -26,6 +26,7 @@ pub fn check_against(job: &Job, card: &RateCard, conditions: &[&str]) -> Vec<Not
     }
     notices.extend(plant_variation(job, card));
     notices.extend(operations(job, card));
+    notices.extend(finishes(job, card));
     notices
 }
 
@@ -273,4 +274,70 @@ fn operations(job: &Job, card: &RateCard) -> Option<Notice> {
     let notice = Notice::error(FileRole::Job, codes::FINISHING_MISSING, message);
     let hint = format!("add `[finishing.{}]` to the rate card", missing[0]);
     Some(notice.at(job.product.kind.place).hint(hint))
+}
+
+/// The operation of the card that a job asks for; `None` too for what a product needs anyway.
+pub fn find_operation<'c>(card: &'c RateCard, finish: &Finish) -> Option<&'c FurtherOperation> {
+    let further = card.finishing.further.iter();
+    let wanted = finish.operation.to_lowercase();
+    further
+        .into_iter()
+        .find(|operation| operation.name.to_lowercase() == wanted)
+}
+
+fn finishes(job: &Job, card: &RateCard) -> Vec<Notice> {
+    let notice = |finish: &Finish| match find_operation(card, finish) {
+        Some(operation) => misplaced(finish, operation),
+        None if BUILT_IN.contains(&finish.operation.as_str()) => None,
+        None => Some(unknown_operation(finish, card)),
+    };
+    job.finishes.iter().filter_map(notice).collect()
+}
+
+fn unknown_operation(finish: &Finish, card: &RateCard) -> Notice {
+    let name = &finish.operation;
+    let message = format!(
+        "the job asks for `{}`, which rate card `{}` does not have",
+        name.value, card.title
+    );
+    let further = &card.finishing.further;
+    let add = format!(
+        "add `[[operation]]` with `name = \"{}\"` to the rate card",
+        name.value
+    );
+    let hint = if further.is_empty() {
+        add
+    } else {
+        let names = further.iter().map(|o| o.name.value.as_str());
+        format!("{add}; {}", known_names(name, names))
+    };
+    Notice::error(FileRole::Job, codes::UNKNOWN_OPERATION, message)
+        .at(name.place)
+        .hint(hint)
+}
+
+/// Keys of a finish that mean nothing for what goes through the operation.
+fn misplaced(finish: &Finish, operation: &FurtherOperation) -> Option<Notice> {
+    let on = operation.on.value;
+    let bundle = finish.bundle.map(|bundle| match bundle {
+        Bundle::Copies(copies) => copies.place,
+        Bundle::Kilograms(kilograms) => kilograms.place,
+    });
+    let part = finish.part.map(|part| part.place);
+    let sides = finish.sides.place.map(Some);
+    let coverage = finish.coverage.place.map(Some);
+    let (key, place) = match on {
+        WorksOn::Copies => [("part", part), ("side", sides), ("coverage", coverage)],
+        WorksOn::Pieces => [("side", sides), ("coverage", coverage), ("copies", bundle)],
+        WorksOn::Sheets => [("copies", bundle), ("", None), ("", None)],
+    }
+    .into_iter()
+    .find_map(|(key, place)| Some((key, place?)))?;
+    let message = format!(
+        "`{key}` of finish `{}` says nothing: {} go through that operation",
+        finish.operation.value,
+        on.word()
+    );
+    let notice = Notice::error(FileRole::Job, codes::UNFIT_KEY, message).at(place);
+    Some(notice.hint(format!("leave `{key}` out")))
 }

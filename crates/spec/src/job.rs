@@ -4,7 +4,7 @@
 
 use inkset_units::{Coverage, Currency, DeltaE, Millimetres, Percent, Size, ToneValue};
 
-use crate::Given;
+use crate::{Finish, Given};
 
 /// What has to be printed, in which colours, how often.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,6 +33,10 @@ pub struct Job {
     pub colours: Vec<Colour>,
     /// Photographs and other four-ink pictures.
     pub pictures: Vec<Picture>,
+    /// Factor on make-ready and running of presses and on finishing; 1 = as the card says.
+    pub difficulty: Given<f64>,
+    /// Finishing beyond what the product needs anyway, in the order in which it is done.
+    pub finishes: Vec<Finish>,
 }
 
 /// Named size of press variation (`docs/colour.md`).

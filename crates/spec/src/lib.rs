@@ -7,6 +7,7 @@ mod forms;
 mod job;
 mod notice;
 mod offer;
+mod operation;
 mod palette;
 mod place;
 mod read;
@@ -15,11 +16,12 @@ mod render;
 mod starter;
 
 pub use card::*;
-pub use fit::{check_against, open_size};
+pub use fit::{check_against, find_operation, open_size};
 pub use forms::{buyer_schema, job_schema, offer_schema, rate_card_schema};
 pub use job::*;
 pub use notice::{Notice, Reading, Severity};
 pub use offer::*;
+pub use operation::*;
 pub use palette::{Coordinates, Ground, InkTint, MeasuredSpectrum, PaletteColour, read_palette};
 pub use place::{FileRole, Given, Place};
 pub use read::{

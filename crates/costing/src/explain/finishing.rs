@@ -2,9 +2,10 @@
 
 use super::{Work, count};
 use crate::estimate::{Estimate, PartChoice};
+use crate::further::StepCost;
 use crate::line::{CostLine, Stage, Unit};
 use crate::pricer::PricedPlan;
-use crate::words::counted;
+use crate::words::{counted, number};
 
 impl PricedPlan<'_> {
     pub(super) fn finishing_steps(
@@ -14,13 +15,8 @@ impl PricedPlan<'_> {
         work: &mut Work,
     ) {
         let sections: u32 = part.map_or(1, |p| p.sections.iter().map(|s| s.count).sum());
-        if line.unit == Unit::SetUp {
-            work.step(match line.stage {
-                Stage::Cutting | Stage::Folding => {
-                    "set up: once for each section, once for parent sheets".to_owned()
-                }
-                _ => "set up: once".to_owned(),
-            });
+        if line.formula.ends_with("set-up") || line.formula.ends_with("set-up-hours") {
+            work.step(set_up_step(line));
             return;
         }
         if let (Stage::Cutting, Some(part), true) =
@@ -29,12 +25,61 @@ impl PricedPlan<'_> {
             work.step(format!("press sheets: {}", count(part.press_sheets)));
             return;
         }
-        self.copy_steps(estimate, work);
-        if sections > 1 {
+        match line.formula {
+            "tool" => work.step("tool: once for the part or the job, kept for a reprint"),
+            "outside-minimum" => work.step("what the work costs is less than the minimum charge"),
+            "outside-handling" => work.step("cost: all other lines of this outside work"),
+            _ => {
+                self.copy_steps(estimate, line.part, work);
+                if let (Some(part), true) = (part, self.is_on_sheets(line)) {
+                    self.all_section_steps((estimate, part), work);
+                }
+                if sections > 1 {
+                    let sections = counted(u64::from(sections), "section");
+                    work.step(format!("pieces: those of {sections}"));
+                }
+                self.bundle_step(line, work);
+            }
+        }
+    }
+
+    fn step_of(&self, line: &CostLine) -> Option<&StepCost<'_>> {
+        let finish = &self.pricer.cost.finish;
+        let named = |step: &&StepCost<'_>| line.item.starts_with(step.named.name.as_str());
+        match line.part {
+            Some(part) => finish.parts[part].all().find(named),
+            None => finish.copies.iter().find(named),
+        }
+    }
+
+    fn is_on_sheets(&self, line: &CostLine) -> bool {
+        let on_sheets = |step: &StepCost<'_>| step.named.on.value == inkset_spec::WorksOn::Sheets;
+        self.step_of(line).is_some_and(on_sheets)
+    }
+
+    fn bundle_step(&self, line: &CostLine, work: &mut Work) {
+        if let Some(step) = self.step_of(line).filter(|step| step.bundle > 1) {
             work.step(format!(
-                "pieces: those of {}",
-                counted(u64::from(sections), "section")
+                "bundles: {} copies in each, the last may hold fewer",
+                count(step.bundle)
+            ));
+        }
+        if let (Unit::Hour, Some(step)) = (line.unit, self.step_of(line)) {
+            let difficulty = step.cost.difficulty.value;
+            work.step(format!(
+                "hours: of running, × difficulty {}",
+                number(difficulty)
             ));
         }
     }
+}
+
+fn set_up_step(line: &CostLine) -> String {
+    match line.stage {
+        _ if line.formula == "inline-set-up" => "set up: once for each side and section",
+        Stage::Cutting | Stage::Folding => "set up: once for each section, once for parent sheets",
+        _ if line.part.is_some() => "set up: once for each section and pass",
+        _ => "set up: once",
+    }
+    .to_owned()
 }

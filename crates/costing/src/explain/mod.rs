@@ -12,6 +12,7 @@ use rust_decimal::Decimal;
 
 use crate::estimate::{Estimate, PartChoice};
 use crate::line::{CostLine, Input, Stage, Unit};
+use crate::operation::OperationCost;
 use crate::pricer::PricedPlan;
 use crate::words::{figure, grouped};
 
@@ -36,6 +37,16 @@ pub(crate) struct Work {
 impl Work {
     fn step(&mut self, text: impl Into<String>) {
         self.steps.push(text.into());
+    }
+
+    /// Remembers what an operation spoils.
+    fn spoilage(&mut self, operation: &OperationCost<'_>) {
+        for input in operation.spoilage_inputs() {
+            self.input(input);
+        }
+        if operation.difficulty.place.is_some() {
+            self.input(Input::number("difficulty", &operation.difficulty));
+        }
     }
 
     /// Remembers an input once.
@@ -65,11 +76,12 @@ impl PricedPlan<'_> {
             (Stage::WashUp, Some(part)) => self.wash_steps(part, &mut work),
             (Stage::Press, Some(part)) => self.running_steps(part, &mut work),
             (Stage::Ink, _) => self.ink_steps(estimate, line, &mut work),
-            (Stage::Cutting | Stage::Folding | Stage::Stitching | Stage::Packing, _) => {
-                self.finishing_steps((estimate, line), part, &mut work);
-            }
             (Stage::Profit | Stage::Rounding, _) => closing_steps(estimate, line, &mut work),
-            (_, None) => {}
+            (
+                Stage::Paper | Stage::Plates | Stage::MakeReady | Stage::WashUp | Stage::Press,
+                None,
+            ) => {}
+            _ => self.finishing_steps((estimate, line), part, &mut work),
         }
         work.step(amount_step(line));
         work.inputs.retain(|input| !line.inputs.contains(input));

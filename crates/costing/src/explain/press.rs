@@ -30,7 +30,25 @@ impl PricedPlan<'_> {
                 number(own)
             ));
         }
+        let minutes = self.harder(minutes, "min", work);
         work.step(hours_step(minutes));
+    }
+
+    /// Hours or minutes times the job's difficulty.
+    fn harder(&self, time: f64, unit: &str, work: &mut Work) -> f64 {
+        let difficulty = &self.pricer.job.difficulty;
+        if difficulty.place.is_none() {
+            return time;
+        }
+        let harder = time * difficulty.value;
+        work.step(format!(
+            "difficulty: {} {unit} × {} = {} {unit}",
+            number(time),
+            number(difficulty.value),
+            number(harder)
+        ));
+        work.input(Input::number("difficulty", difficulty));
+        harder
     }
 
     pub(super) fn wash_steps(&self, part: &PartChoice, work: &mut Work) {
@@ -98,6 +116,7 @@ impl PricedPlan<'_> {
             ));
             work.input(Input::of("speed", &speed.sheets_per_hour, number(per_hour)));
         }
+        let hours = self.harder(hours, "h", work);
         work.step(format!("hours: {} h in all", number(hours)));
     }
 }

@@ -1,21 +1,23 @@
 //! From the order to press sheets and what is bought.
 
-use inkset_spec::{Operation, SpoilageStep};
+use inkset_layout::{FormSide, WorkStyle};
+use inkset_spec::SpoilageStep;
 
 use super::{Work, count, sheets};
 use crate::estimate::{Estimate, PartChoice, RunChoice, SectionChoice};
 use crate::explain::press::run_name;
+use crate::further::StepCost;
 use crate::line::Input;
+use crate::operation::OperationCost;
+use crate::part_cost::PartJob;
 use crate::pricer::PricedPlan;
 use crate::waste::Spoiled;
 use crate::words::number;
 
 impl PricedPlan<'_> {
     pub(super) fn paper_steps(&self, estimate: &Estimate, part: &PartChoice, work: &mut Work) {
-        self.copy_steps(estimate, work);
-        for section in &part.sections {
-            self.section_steps((estimate, part), section, work);
-        }
+        self.copy_steps(estimate, Some(part.part), work);
+        self.all_section_steps((estimate, part), work);
         work.step(format!("press sheets: {} in all", count(part.press_sheets)));
         if part.sheet.per_parent > 1 {
             work.step(format!(
@@ -45,8 +47,8 @@ impl PricedPlan<'_> {
         ));
     }
 
-    /// Copies at each step, last to first.
-    pub(super) fn copy_steps(&self, estimate: &Estimate, work: &mut Work) {
+    /// Copies at each step, last to first, along the way of a part; without one, as far as copies are whole.
+    pub(super) fn copy_steps(&self, estimate: &Estimate, part: Option<usize>, work: &mut Work) {
         let job = self.pricer.job;
         let overs = job.overs.value.percent();
         work.step(format!(
@@ -61,22 +63,51 @@ impl PricedPlan<'_> {
             format!("{} %", number(overs)),
         ));
         let finish = &self.pricer.cost.finish;
-        let copies = finish.copies(job, estimate.quantity);
+        let copies = finish.copies(job, part, estimate.quantity);
         let mut good = copies.delivered;
-        let steps = [
-            ("packing", &finish.pack, copies.packed),
-            ("stitching", &finish.stitch, copies.stitched),
-            ("folding", &finish.fold, copies.folded),
-            ("cutting", &finish.cut, copies.cut),
-        ];
-        for (name, operation, needed) in steps {
-            if let Some(operation) = operation {
-                work.step(operation_step((name, operation.operation), good, needed));
-                for input in operation.spoilage_inputs() {
-                    work.input(input);
-                }
-                good = needed;
-            }
+        built_in(
+            ("packing", finish.pack.as_ref()),
+            &mut good,
+            copies.packed,
+            work,
+        );
+        for step in finish.copies.iter().rev() {
+            further_step(step, &mut good, work);
+        }
+        built_in(
+            ("stitching", finish.stitch.as_ref()),
+            &mut good,
+            copies.stitched,
+            work,
+        );
+        let Some(part) = part else { return };
+        built_in(
+            ("folding", finish.fold.as_ref()),
+            &mut good,
+            copies.folded,
+            work,
+        );
+        let steps = &finish.parts[part];
+        for step in steps.pieces.iter().rev() {
+            further_step(step, &mut good, work);
+        }
+        if !steps.separate() {
+            built_in(
+                ("cutting", finish.cut.as_ref()),
+                &mut good,
+                copies.cut,
+                work,
+            );
+        }
+    }
+
+    pub(super) fn all_section_steps(
+        &self,
+        (estimate, part): (&Estimate, &PartChoice),
+        work: &mut Work,
+    ) {
+        for section in &part.sections {
+            self.section_steps((estimate, part), section, work);
         }
     }
 
@@ -95,8 +126,41 @@ impl PricedPlan<'_> {
             section.up,
             count(pieces.div_ceil(u64::from(section.up)))
         ));
+        self.sheet_steps((&job, part), section, work);
         for run in section.runs.iter().rev() {
             self.run_steps((part, section), run, work);
+        }
+    }
+
+    /// Sheets into each operation on sheets, of the first section of a size.
+    fn sheet_steps(
+        &self,
+        (job, part): (&PartJob<'_>, &PartChoice),
+        section: &SectionChoice,
+        work: &mut Work,
+    ) {
+        let way = &self.pricer.parts[part.part].0.all[part.way];
+        let first = section.runs.iter().filter(|run| run.section == 0);
+        let sides: Vec<FormSide> = first.map(|run| run.side).collect();
+        let printed = [FormSide::Front, FormSide::Back]
+            .map(|side| sides.iter().any(|s| *s == side || *s == FormSide::Both));
+        let style = match section.style {
+            WorkStyle::OneSided => WorkStyle::Sheetwise,
+            style => style,
+        };
+        let passes = job.passes(way, style, printed).unwrap_or_default();
+        let mut good = job.pieces(section.up).div_ceil(u64::from(section.up));
+        for (step, passes) in job.steps.sheets.iter().zip(passes).rev() {
+            for _ in 0..passes.apart {
+                further_step(step, &mut good, work);
+            }
+            if passes.inline > 0 {
+                let sides = crate::words::counted(u64::from(passes.inline), "side");
+                work.step(format!(
+                    "{}: in line, {sides}, spoils nothing more",
+                    step.named.name.value
+                ));
+            }
         }
     }
 
@@ -152,17 +216,44 @@ impl PricedPlan<'_> {
     }
 }
 
-/// `into cutting: 5 000 ÷ (1 − 0.5 %) + 10 = 5 036`.
-pub(super) fn operation_step(
-    (name, operation): (&str, &Operation),
-    good: u64,
+/// `into cutting: 5 000 ÷ (1 − 0.5 %) + 10 = 5 036`, for an operation that the product needs.
+fn built_in(
+    (name, operation): (&str, Option<&OperationCost<'_>>),
+    good: &mut u64,
     needed: u64,
-) -> String {
+    work: &mut Work,
+) {
+    if let Some(operation) = operation {
+        work.step(operation_step((name, operation), *good, needed));
+        work.spoilage(operation);
+        *good = needed;
+    }
+}
+
+/// The same for an operation that the job asks for.
+fn further_step(step: &StepCost<'_>, good: &mut u64, work: &mut Work) {
+    let needed = step.cost.waste.needed(*good);
+    work.step(operation_step(
+        (&step.named.name, &step.cost),
+        *good,
+        needed,
+    ));
+    work.spoilage(&step.cost);
+    *good = needed;
+}
+
+fn operation_step((name, cost): (&str, &OperationCost<'_>), good: u64, needed: u64) -> String {
+    let difficulty = cost.difficulty.value;
+    let harder = if (difficulty - 1.0).abs() < f64::EPSILON {
+        String::new()
+    } else {
+        format!(" × {}", number(difficulty))
+    };
     format!(
-        "into {name}: {} ÷ (1 − {} %) + {} = {}",
+        "into {name}: {} ÷ (1 − {} %{harder}) + {}{harder} = {}",
         count(good),
-        number(operation.run_spoilage.value.percent()),
-        operation.set_up_spoilage.value,
+        number(cost.operation.run_spoilage.value.percent()),
+        cost.operation.set_up_spoilage.value,
         count(needed)
     )
 }

@@ -5,11 +5,11 @@
 
 use inkset_costing::{InkId, InkKind, InkSpec, PageInks, PartInks, PrintPlan};
 use inkset_spec::{
-    Effect, Finishing, Given, InkRate, InkRates, Job, Operation, PaperKind, PaperPrice, Part,
-    Press, Product, ProductKind, Profit, RateCard, RunSpoilage, Speed, SpoilageStep, Stock,
-    VariationName,
+    Effect, Finish, Finishing, FurtherOperation, Given, InkRate, InkRates, Job, Operation,
+    OperationKind, PaperKind, PaperPrice, Part, Press, Product, ProductKind, Profit, RateCard,
+    RunRate, RunSpoilage, Speed, SpoilageStep, Stock, VariationName,
 };
-use inkset_units::{Currency, Gsm, Millimetres, Money, Percent, Size};
+use inkset_units::{Coverage, Currency, Gsm, Millimetres, Money, Percent, Size};
 
 pub(crate) fn given<T>(value: T) -> Given<T> {
     Given::assumed(value)
@@ -99,9 +99,40 @@ pub(crate) fn operation(
 ) -> Operation {
     Operation {
         set_up: given(money(set_up)),
-        per_thousand: given(money(per_thousand)),
+        set_up_minutes: given(0.0),
+        hourly_rate: None,
+        run: Some(RunRate::PerThousand(given(money(per_thousand)))),
         set_up_spoilage: given(set_up_spoilage),
         run_spoilage: percent(run),
+    }
+}
+
+/// An operation that jobs ask for by name.
+pub(crate) fn further(
+    (name, kind): (&str, OperationKind),
+    operation: &Operation,
+) -> FurtherOperation {
+    FurtherOperation {
+        name: given(name.to_owned()),
+        kind: given(kind),
+        on: given(kind.usually_on()),
+        operation: *operation,
+        tool_price: None,
+        material: None,
+        outside: None,
+        inline_set_up: None,
+        separates: false,
+    }
+}
+
+pub(crate) fn finish(name: &str) -> Finish {
+    Finish {
+        operation: given(name.to_owned()),
+        part: None,
+        sides: given([true, false]),
+        coverage: given(Coverage::FULL),
+        difficulty: None,
+        bundle: None,
     }
 }
 
@@ -133,6 +164,7 @@ pub(crate) fn card() -> RateCard {
             fold: Some(operation("20.00", "6.00", 40, 1.0)),
             stitch: Some(operation("35.00", "18.00", 25, 1.0)),
             pack: Some(operation("3.00", "2.50", 0, 0.0)),
+            further: Vec::new(),
         },
         profit: given(Profit::MarkUp(Percent::new(20.0).unwrap())),
         round_total_to: given(money("1")),
@@ -165,6 +197,8 @@ pub(crate) fn job(kind: ProductKind, trim: Size, parts: Vec<Part>) -> Job {
         parts,
         colours: Vec::new(),
         pictures: Vec::new(),
+        difficulty: given(1.0),
+        finishes: Vec::new(),
     }
 }
 

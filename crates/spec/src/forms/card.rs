@@ -4,6 +4,7 @@ use super::Default::{None, Required, Value};
 use super::Form::{
     Amount, Count, Date, Flag, Length, Many, Number, Numbers, One, Size, Sizes, Text, Words,
 };
+use super::operation::{FURTHER, OPERATION};
 use super::{Form, Key, Table, key};
 
 pub(crate) const RATE_CARD: Table = Table {
@@ -30,6 +31,7 @@ pub(crate) const RATE_CARD: Table = Table {
         key("stock", Many(&STOCK), Required, ""),
         key("ink", One(&INKS), Required, ""),
         key("finishing", One(&FINISHING), None, ""),
+        key("operation", Many(&FURTHER), None, "").about("Operations that jobs ask for by name."),
     ],
 };
 
@@ -316,20 +318,5 @@ const FINISHING: Table = Table {
         key("stitch", One(&OPERATION), None, "")
             .about("Gathering, stitching and trimming, for each copy."),
         key("pack", One(&OPERATION), None, "").about("Packing, for each copy."),
-    ],
-};
-
-const OPERATION: Table = Table {
-    header: "[finishing.cut], [finishing.fold], [finishing.stitch], [finishing.pack]",
-    about: "One finishing operation.",
-    keys: &[
-        key("set_up", Amount, Required, "28.00").about("Setting up once."),
-        key("per_thousand", Amount, Required, "7.50").about("1,000 pieces through the operation."),
-        key("set_up_spoilage", Count(0, 100_000), Value("20"), "40")
-            .unit("pieces")
-            .about("Spoiled in setting up."),
-        key("run_spoilage_percent", Number(0.0, 90.0), Value("1"), "1.0")
-            .unit("%")
-            .about("Spoiled in running."),
     ],
 };

@@ -5,7 +5,7 @@ use super::Form::{
     Count, Counts, Hex, Length, Many, Number, Numbers, One, Pages, PictureInks, Share, Size, Text,
     Words,
 };
-use super::{Key, Table, key};
+use super::{Form, Key, Table, key};
 
 pub(crate) const JOB: Table = Table {
     header: "",
@@ -42,6 +42,9 @@ pub(crate) const JOB: Table = Table {
         key("part", Many(&PART), None, "").about("Only for a product of several parts."),
         key("colour", Many(&COLOUR), None, ""),
         key("picture", Many(&PICTURE), None, ""),
+        key("difficulty", DIFFICULTY, Value("1, untold"), "1.2")
+            .about("Factor on make-ready and running of the presses and on all finishing."),
+        key("finish", Many(&FINISH), None, "").about("Finishing beyond what the product needs anyway, in the order in which it is done."),
     ],
 };
 
@@ -154,5 +157,40 @@ const PICTURE: Table = Table {
         key("area", Share, Required, "0.4").about("Share of each of these pages that pictures take."),
         key("inks", PictureInks, Value("`typical`"), "{ c = 0.3, m = 0.28, y = 0.3, k = 0.15 }")
             .about("Mean coverage of each process ink inside the pictures. `\"typical\"` is C 0.30, M 0.28, Y 0.30, K 0.15 and is told as an assumption."),
+    ],
+};
+
+const DIFFICULTY: Form = Number(0.1, 10.0);
+
+const FINISH: Table = Table {
+    header: "[[finish]]",
+    about: "An operation of the rate card that the job asks for. `cut`, `fold`, `stitch` and `pack`, which the product decides, only take a difficulty here.",
+    keys: &[
+        key("operation", Text, Required, "\"gloss laminate\"")
+            .about("Name of an `[[operation]]` of the rate card."),
+        key("part", Text, Value("all parts, untold"), "\"cover\"")
+            .about("For operations on sheets and on pieces."),
+        key(
+            "side",
+            Words(&["front", "back", "both"]),
+            Value("`front`, untold"),
+            "\"both\"",
+        )
+        .about("For operations on sheets; both sides are two passes."),
+        key("coverage", Share, Value("the whole, untold"), "0.25")
+            .about("Share of the sheet that takes material, for instance of a spot varnish."),
+        key(
+            "difficulty",
+            DIFFICULTY,
+            Value("that of the job, untold"),
+            "1.5",
+        )
+        .about("Factor on prices, hours and spoilage of the operation."),
+        key("copies", Count(1, 10_000_000), None, "500")
+            .unit("copies")
+            .about("In one carton, bundle or pallet; not together with `kilograms`."),
+        key("kilograms", Number(0.01, 10_000.0), None, "12")
+            .unit("kg")
+            .about("Most that one carton, bundle or pallet may weigh, by the weight of the paper."),
     ],
 };

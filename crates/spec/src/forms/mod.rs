@@ -5,6 +5,7 @@
 mod card;
 mod job;
 mod offer;
+mod operation;
 #[cfg(test)]
 mod reference;
 mod schema;

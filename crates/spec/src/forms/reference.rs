@@ -211,6 +211,7 @@ fn readers_know_exactly_the_listed_keys() {
             "uses",
             "[product]\nkind='flat'\nsize='A5'\npages=1\nstock='x'\n[[colour]]\n[[colour.uses]]\n",
         ),
+        ("[[finish]]", "[[finish]]\n"),
         (
             "[[picture]]",
             "[product]\nkind='flat'\nsize='A5'\npages=1\nstock='x'\n[[picture]]\n",
@@ -237,6 +238,7 @@ fn readers_know_exactly_the_listed_keys() {
         ("[[ink.named]]", "[[ink.named]]\n"),
         ("[finishing]", "[finishing]\n"),
         ("[finishing.cut]", "[finishing.cut]\n"),
+        ("[[operation]]", "[[operation]]\n"),
         ("[ink.metallic]", "[ink.metallic]\n"),
     ];
     for (header, text) in card {

@@ -4,16 +4,12 @@ use inkset_units::{Money, Percent};
 use toml::de::DeValue;
 
 use super::job::{currency, report_duplicate_names};
-use super::{Limits, Optional, TableReader, Value, ink, press, shown, stock, variation};
-use crate::{Finishing, Given, Operation, Profit, RateCard, RunSpoilage, SpoilageStep, codes};
+use super::{Limits, TableReader, Value, ink, operation, press, shown, stock, variation};
+use crate::{Given, Profit, RateCard, RunSpoilage, SpoilageStep, codes};
 
 /// Most spoilage that is believed, percent.
-const MOST_SPOILAGE: f64 = 90.0;
-/// Spoilage of a finishing operation unless given: pieces in setting up, percent in running. Common practice, no source.
-const USUAL_SET_UP_SPOILAGE: u64 = 20;
-const USUAL_FINISHING_SPOILAGE: f64 = 1.0;
+pub(crate) const MOST_SPOILAGE: f64 = 90.0;
 const SHEETS: Limits = Limits::new(1.0, 100_000_000.0, "sheets", "5000");
-const PIECES: Limits = Limits::new(0.0, 100_000.0, "pieces", "20");
 
 pub(crate) fn rate_card(root: &TableReader<'_>) -> Option<RateCard> {
     let title = root.name("title", "title = \"Our presses, autumn\"");
@@ -27,7 +23,7 @@ pub(crate) fn rate_card(root: &TableReader<'_>) -> Option<RateCard> {
     let inks = ink::inks(root);
     let run_spoilage = run_spoilage(root);
     let variation = variation::variation(root);
-    let finishing = finishing(root);
+    let finishing = operation::finishing(root);
     let profit = profit(root);
     let round_total_to = round_total_to(root);
     let (presses, stocks) = (presses?, stocks?);
@@ -185,72 +181,6 @@ fn run_spoilage(root: &TableReader<'_>) -> Option<RunSpoilage> {
     Some(RunSpoilage {
         steps: steps.into_iter().map(step).collect(),
     })
-}
-
-fn finishing(root: &TableReader<'_>) -> Option<Finishing> {
-    let Some(value) = root.optional("finishing") else {
-        return Some(Finishing {
-            cut: None,
-            fold: None,
-            stitch: None,
-            pack: None,
-        });
-    };
-    let table = TableReader::of(&value, "`finishing`")?;
-    let cut = operation(&table, "cut");
-    let fold = operation(&table, "fold");
-    let stitch = operation(&table, "stitch");
-    let pack = operation(&table, "pack");
-    table.finish();
-    Some(Finishing {
-        cut: cut.ok()?,
-        fold: fold.ok()?,
-        stitch: stitch.ok()?,
-        pack: pack.ok()?,
-    })
-}
-
-fn operation(finishing: &TableReader<'_>, key: &'static str) -> Optional<Operation> {
-    finishing.if_given(key, |value| operation_of(value, key))
-}
-
-fn operation_of(value: &Value<'_>, key: &str) -> Option<Operation> {
-    let table = TableReader::of(value, format!("`finishing.{key}`"))?;
-    let set_up = price(&table, "set_up");
-    let per_thousand = price(&table, "per_thousand");
-    let set_up_spoilage = set_up_spoilage(&table);
-    let run_spoilage = finishing_spoilage(&table);
-    table.finish();
-    Some(Operation {
-        set_up: set_up?,
-        per_thousand: per_thousand?,
-        set_up_spoilage: set_up_spoilage?,
-        run_spoilage: run_spoilage?,
-    })
-}
-
-fn set_up_spoilage(table: &TableReader<'_>) -> Option<Given<u64>> {
-    let sentence = format!(
-        "no set-up spoilage given; using {USUAL_SET_UP_SPOILAGE} pieces (common practice, no source)"
-    );
-    table.or_assume(
-        "set_up_spoilage",
-        |v| v.count(PIECES),
-        USUAL_SET_UP_SPOILAGE,
-        (codes::ASSUMED_FINISHING_SPOILAGE, sentence),
-    )
-}
-
-fn finishing_spoilage(table: &TableReader<'_>) -> Option<Given<Percent>> {
-    let sentence = format!(
-        "no run spoilage given; using {USUAL_FINISHING_SPOILAGE} % (common practice, no source)"
-    );
-    table.or_assume(
-        "run_spoilage_percent",
-        |v| v.percent(MOST_SPOILAGE),
-        Percent::new(USUAL_FINISHING_SPOILAGE)?,
-        (codes::ASSUMED_FINISHING_SPOILAGE, sentence),
-    )
 }
 
 /// An amount that must be written.

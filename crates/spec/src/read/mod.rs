@@ -2,9 +2,11 @@
 
 pub(crate) mod card;
 mod colour;
+mod finish;
 mod ink;
 pub(crate) mod job;
 mod log;
+mod operation;
 mod pages;
 mod part;
 mod press;
@@ -17,6 +19,7 @@ mod variation;
 
 pub(crate) use job::{currency, known_names};
 pub(crate) use log::{Log, nearest, shown};
+pub(crate) use operation::BUILT_IN;
 pub(crate) use table::{Optional, Refused, TableReader, words};
 pub(crate) use value::{Limits, Value};
 

@@ -26,6 +26,11 @@ fn part_index(table: &TableReader<'_>, parts: &Parts) -> Option<usize> {
         return Some(0);
     }
     let value = table.required("part", "part = \"cover\"")?;
+    named_part(&value, parts)
+}
+
+/// The part of this name, as an index.
+pub(crate) fn named_part(value: &Value<'_>, parts: &Parts) -> Option<usize> {
     let name = value.raw_text()?;
     let index = parts.position(name);
     // A part that could not be read may be the one that is meant.
