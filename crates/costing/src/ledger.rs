@@ -118,6 +118,7 @@ impl Ledger for Lines {
             amount,
             formula: charge.formula,
             inputs: inputs(),
+            by_hand: None,
         });
     }
 }

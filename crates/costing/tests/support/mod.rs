@@ -165,6 +165,7 @@ pub(crate) fn job(kind: ProductKind, trim: Size, parts: Vec<Part>) -> Job {
         parts,
         colours: Vec::new(),
         pictures: Vec::new(),
+        overrides: Vec::new(),
     }
 }
 
