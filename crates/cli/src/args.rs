@@ -86,6 +86,9 @@ pub(crate) struct PriceArgs {
     /// Instead of prices, show how the lines of a stage come about, down to file and line
     #[arg(long, value_name = "STAGE", value_parser = PossibleValuesParser::new(Stage::ALL.map(Stage::name)))]
     pub(crate) explain: Option<String>,
+    /// Instead of prices, show what each range of the rate card does to the price
+    #[arg(long, conflicts_with_all = ["explain", "lines"])]
+    pub(crate) sensitivity: bool,
     /// Print the lines of every option, not only of the best
     #[arg(long)]
     pub(crate) lines: bool,

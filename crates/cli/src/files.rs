@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 
 use inkset_plan::Look;
 use inkset_spec::{
-    Job, Notice, RateCard, Reading, Severity, Sources, check_against, read_job_bytes,
-    read_rate_card_bytes, render_notices,
+    CardRanges, Job, Notice, RateCard, Reading, Severity, Sources, check_against, read_card_ranges,
+    read_job_bytes, read_rate_card_bytes, render_notices,
 };
 
 use crate::CliError;
@@ -23,6 +23,10 @@ const LONGEST: u64 = 256 << 20;
 pub(crate) struct Loaded {
     pub(crate) job: Job,
     pub(crate) card: RateCard,
+    /// Text of the job file, for messages.
+    pub(crate) job_text: String,
+    /// The rates that the card gives as ranges.
+    pub(crate) ranges: Option<CardRanges>,
     /// Where the job and the rate card were read.
     pub(crate) job_path: PathBuf,
     pub(crate) rates_path: PathBuf,
@@ -71,6 +75,8 @@ pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError>
     match (job.value, card.value, looks) {
         (Some(job), Some(card), Some(looks)) => Ok(Loaded {
             job,
+            ranges: read_card_ranges(&rates_bytes),
+            job_text,
             card,
             job_path: args.job.clone(),
             rates_path,

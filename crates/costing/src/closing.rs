@@ -57,6 +57,13 @@ impl<'a> Closing<'a> {
         Some([profit, self.rounding(cost + profit)?])
     }
 
+    /// The rounding line of a cost whose profit is set by hand.
+    pub(crate) fn rounding_after(&self, cost: Money, profit: Money) -> Option<Vec<CostLine>> {
+        let amount = self.rounding(cost + profit)?;
+        let line = (amount != Money::ZERO).then(|| self.rounding_line(amount));
+        Some(line.into_iter().collect())
+    }
+
     fn profit(&self, cost: Money) -> Option<Money> {
         if cost.amount().abs() > Decimal::from_i128_with_scale(MOST, 0) {
             return None;
@@ -113,6 +120,7 @@ impl<'a> Closing<'a> {
             amount,
             formula: label,
             inputs: vec![Input::of(label, &self.card.profit, format!("{percent} %"))],
+            by_hand: None,
         }
     }
 
@@ -130,6 +138,7 @@ impl<'a> Closing<'a> {
             amount,
             formula: "rounding",
             inputs: vec![Input::money("round to", &self.card.round_total_to)],
+            by_hand: None,
         }
     }
 }

@@ -133,6 +133,14 @@ pub enum CannotPrint {
         /// Most that are priced.
         limit: u64,
     },
+    /// An override fits several lines.
+    #[error("the override of `{line}` fits several lines; say which: {}", .several.join("; "))]
+    SeveralLines {
+        /// What it names.
+        line: String,
+        /// The lines that it fits, as an override names them.
+        several: Vec<String>,
+    },
     /// An amount beyond 28 digits.
     #[error("an amount is too large to be kept exactly")]
     AmountTooLarge,

@@ -151,6 +151,7 @@ impl Ledger for Lines {
             amount,
             formula: charge.formula,
             inputs: inputs(),
+            by_hand: None,
         });
     }
 }

@@ -4,6 +4,7 @@
 //! work style; the cheapest wins. Money is decimal from rate to total: each line is rounded once, half to even, and totals
 //! are sums of rounded lines. Formulas: `docs/costing.md`. Knows no text formatting, no files and no colour.
 
+mod by_hand;
 mod choice;
 mod choose;
 mod closing;
@@ -23,12 +24,14 @@ mod paper;
 mod part_cost;
 mod press;
 mod pricer;
+mod range;
 mod rate;
 mod waste;
 mod ways;
 mod winner;
 mod words;
 
+pub use by_hand::{nameable, unused_overrides};
 pub use choice::{Weighed, recommended};
 pub use curve::{BreakEven, Crossing, Fall, MOST_ORDERED, Split, falls, fitted};
 pub use error::CannotPrint;
@@ -36,6 +39,7 @@ pub use estimate::{Estimate, Leeway, PartChoice, RunChoice, RunnerUp, SectionCho
 pub use explain::Explanation;
 pub use frontier::frontier;
 pub use inkset_layout::{InkId, InkKind, InkSpec, PageInks, PartInks, PrintPlan};
-pub use line::{CostLine, Input, Stage, Unit};
+pub use line::{ByHand, CostLine, Input, Stage, Unit};
 pub use outlook::{Growth, Pair};
 pub use pricer::{PricedPlan, Pricer, estimate};
+pub use range::{PriceRange, Swing, price_ranges};

@@ -38,11 +38,13 @@ pub enum Stage {
     Profit,
     /// Rounding the total up.
     Rounding,
+    /// What a total that is set by hand adds or takes off.
+    ByHand,
 }
 
 impl Stage {
     /// All stages in the order of a breakdown.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::Paper,
         Self::Plates,
         Self::MakeReady,
@@ -57,6 +59,7 @@ impl Stage {
         Self::Packing,
         Self::Profit,
         Self::Rounding,
+        Self::ByHand,
     ];
 
     /// The stage of this name.
@@ -81,6 +84,7 @@ impl Stage {
             Self::Packing => "packing",
             Self::Profit => "profit",
             Self::Rounding => "rounding",
+            Self::ByHand => "by-hand",
         }
     }
 }
@@ -195,4 +199,23 @@ pub struct CostLine {
     pub formula: &'static str,
     /// Values that the quantity and the rate come from.
     pub inputs: Vec<Input>,
+    /// What was computed, where a figure of the line is set by hand.
+    pub by_hand: Option<ByHand>,
+}
+
+/// The computed figures of a line of which one is set by hand.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ByHand {
+    /// Computed quantity.
+    pub quantity: Decimal,
+    /// What it counts.
+    pub unit: Unit,
+    /// Computed rate.
+    pub rate: Money,
+    /// Computed amount.
+    pub amount: Money,
+    /// Why, for people.
+    pub why: Option<String>,
+    /// Where it is set.
+    pub place: Place,
 }

@@ -117,6 +117,7 @@ impl<'a> Pricer<'a> {
             plan,
             inks,
             runs,
+            name: None,
         })
     }
 
@@ -131,8 +132,12 @@ impl<'a> Pricer<'a> {
         plans: &[PrintPlan],
         quantities: &[u64],
     ) -> Vec<Result<Vec<Money>, CannotPrint>> {
+        let by_hand = !self.job.overrides.is_empty();
         let totals = |plan| {
             let plan = self.prepare(plan)?;
+            if by_hand {
+                return quantities.iter().map(|q| plan.total_by_hand(*q)).collect();
+            }
             let mut nearby = vec![0; plan.runs.len()];
             let totals = quantities.iter().map(|q| plan.total_from(*q, &mut nearby));
             totals.collect()
@@ -158,10 +163,30 @@ pub struct PricedPlan<'p> {
     pub(crate) plan: &'p PrintPlan,
     pub(crate) inks: Vec<InkCost<'p>>,
     pub(crate) runs: Vec<PartRuns>,
+    /// Name of the option, by which a job may set figures of it by hand.
+    pub(crate) name: Option<&'p str>,
+}
+
+impl<'p> PricedPlan<'p> {
+    /// Gives the ink set the name of its option, by which the job may set figures by hand.
+    #[must_use]
+    pub fn called(mut self, name: &'p str) -> Self {
+        self.name = Some(name);
+        self
+    }
 }
 
 impl PricedPlan<'_> {
-    /// The cheapest total at a quantity.
+    /// The total with the figures that the job sets by hand.
+    pub fn total_by_hand(&self, quantity: u64) -> Result<Money, CannotPrint> {
+        if self.pricer.job.overrides.is_empty() {
+            return self.total(quantity);
+        }
+        let lines = self.cheapest_lines(quantity)?;
+        Ok(lines.iter().map(|line| line.amount).sum())
+    }
+
+    /// The cheapest total at a quantity, before anything is set by hand.
     pub fn total(&self, quantity: u64) -> Result<Money, CannotPrint> {
         let mut nearby = vec![0; self.runs.len()];
         self.total_from(quantity, &mut nearby)
@@ -194,11 +219,6 @@ impl PricedPlan<'_> {
             Some(cost + profit + rounding)
         });
         closed.ok_or(CannotPrint::AmountTooLarge)
-    }
-
-    pub(crate) fn closing_lines(&self, cost: Money) -> Result<Vec<crate::CostLine>, CannotPrint> {
-        let lines = self.pricer.closing.lines(cost);
-        lines.ok_or(CannotPrint::AmountTooLarge)
     }
 
     /// Charges stitching, packing and what else is done to whole copies.

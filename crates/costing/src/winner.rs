@@ -3,6 +3,7 @@
 use inkset_layout::{InkId, PartInks, forms, passes_per_side, runs};
 use inkset_units::Money;
 
+use crate::by_hand::HandSet;
 use crate::choose::{Choice, Combination, Tin};
 use crate::error::CannotPrint;
 use crate::estimate::{Estimate, PartChoice, RunChoice, RunnerUp, SectionChoice};
@@ -26,7 +27,7 @@ impl PricedPlan<'_> {
         let winner = choice.cheapest().ok_or(CannotPrint::AmountTooLarge)?;
         let lines = self.lines(&choice, &winner, quantity)?;
         let total: Money = lines.iter().map(|line| line.amount).sum();
-        let run_on = self.run_on(quantity, total)?;
+        let run_on = self.run_on(quantity, self.close(winner.cost, quantity)?)?;
         let way = |(part, pick): (usize, &usize)| priced[part].ways[*pick].0;
         let parts = winner.picks.iter().enumerate();
         let runner_up = choice.runner_up(&winner).map(|(part, other)| {
@@ -60,6 +61,18 @@ impl PricedPlan<'_> {
         })
     }
 
+    /// The lines of the cheapest way.
+    pub(crate) fn cheapest_lines(&self, quantity: u64) -> Result<Vec<CostLine>, CannotPrint> {
+        let priced = self.price_ways(quantity, Search::All)?;
+        let tins = self.tins();
+        let choice = Choice {
+            parts: &priced,
+            tins: &tins,
+        };
+        let winner = choice.cheapest().ok_or(CannotPrint::AmountTooLarge)?;
+        self.lines(&choice, &winner, quantity)
+    }
+
     fn lines(
         &self,
         choice: &Choice<'_>,
@@ -88,8 +101,9 @@ impl PricedPlan<'_> {
             return Err(CannotPrint::AmountTooLarge);
         }
         let mut lines = ledger.written;
-        let cost = lines.iter().map(|line| line.amount).sum();
-        lines.extend(self.closing_lines(cost)?);
+        let by_hand = HandSet::new(self.pricer.job, self.name, quantity);
+        by_hand.set(&mut lines)?;
+        lines.extend(by_hand.close(&self.pricer.closing, &lines)?);
         lines.sort_by_key(|line| line.stage);
         Ok(lines)
     }
@@ -98,7 +112,8 @@ impl PricedPlan<'_> {
     fn reprint(&self, lines: &[CostLine]) -> Result<Money, CannotPrint> {
         let again = |line: &&CostLine| {
             let kept = line.stage == Stage::Plates || line.formula == "tool";
-            !kept && !matches!(line.stage, Stage::Profit | Stage::Rounding)
+            let closing = [Stage::Profit, Stage::Rounding, Stage::ByHand];
+            !kept && !closing.contains(&line.stage)
         };
         let cost: Money = lines.iter().filter(again).map(|line| line.amount).sum();
         let closing = self.pricer.closing.amounts(cost);

@@ -4,8 +4,11 @@
 
 mod support;
 
-use inkset_costing::{InkKind, Pricer, PrintPlan, Stage, Unit, estimate};
-use inkset_spec::{Effect, Job, PaperPrice, ProductKind, Profit, RateCard, SpoilageStep};
+use inkset_costing::{CostLine, InkKind, Pricer, PrintPlan, Stage, Unit, estimate};
+use inkset_spec::{
+    Effect, FileRole, HandFigure, Job, Override, PaperPrice, Place, ProductKind, Profit, RateCard,
+    SpoilageStep,
+};
 use inkset_units::{Money, Percent};
 use proptest::prelude::*;
 use rust_decimal::Decimal;
@@ -132,6 +135,26 @@ impl Case {
     }
 }
 
+/// An override of exactly this line.
+fn by_hand(line: &CostLine, figure: HandFigure) -> Override {
+    Override {
+        place: Place {
+            file: FileRole::Job,
+            start: 0,
+            end: 1,
+            line: 1,
+            column: 1,
+        },
+        line: given(line.stage.name().to_owned()),
+        part: line.part,
+        item: Some(given(line.item.clone())),
+        option: None,
+        copies: None,
+        figure,
+        why: None,
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
 
@@ -151,6 +174,53 @@ proptest! {
         if let Some(runner_up) = &estimate.runner_up {
             prop_assert!(runner_up.total >= estimate.total);
         }
+    }
+
+    #[test]
+    fn computed_figures_set_by_hand_change_nothing(case in cases(), which in 0usize..40, figure in 0u8..3) {
+        let (mut job, card, plan) = (case.job(), case.card(), case.plan());
+        let computed = estimate(&job, &card, &plan, case.quantity).unwrap();
+        let lines = computed.lines.iter().filter(|l| l.stage < Stage::Profit).collect::<Vec<_>>();
+        let line = lines[which % lines.len()];
+        job.overrides.push(by_hand(line, match figure {
+            0 => HandFigure::Quantity(line.quantity),
+            1 => HandFigure::Rate(line.rate),
+            _ => HandFigure::Amount(line.amount),
+        }));
+        let set = estimate(&job, &card, &plan, case.quantity).unwrap();
+        prop_assert_eq!(set.total, computed.total);
+        prop_assert_eq!(set.lines.iter().filter(|l| l.by_hand.is_some()).count(), 1);
+        for (one, other) in set.lines.iter().zip(&computed.lines) {
+            prop_assert_eq!((one.quantity, one.rate, one.amount), (other.quantity, other.rate, other.amount));
+        }
+    }
+
+    #[test]
+    fn breakdowns_set_by_hand_add_up(case in cases(), which in 0usize..40, cents in 0i64..1_000_000, total in 0u8..2) {
+        let (mut job, card, plan) = (case.job(), case.card(), case.plan());
+        let computed = estimate(&job, &card, &plan, case.quantity).unwrap();
+        let amount = Money::new(Decimal::new(cents, 2));
+        let line = &computed.lines[which % computed.lines.len()];
+        let mut set = by_hand(line, HandFigure::Amount(amount));
+        if total == 1 {
+            set.line = given("total".to_owned());
+            (set.part, set.item) = (None, None);
+        }
+        job.overrides.push(set);
+        let found = estimate(&job, &card, &plan, case.quantity).unwrap();
+        let sum: Money = found.lines.iter().map(|line| line.amount).sum();
+        prop_assert_eq!(sum, found.total);
+        let hand: Vec<_> = found.lines.iter().filter_map(|l| Some((l, l.by_hand.as_ref()?))).collect();
+        prop_assert_eq!(hand.len(), 1, "{:?}", found.lines);
+        if total == 1 {
+            prop_assert_eq!(found.total, amount);
+            prop_assert_eq!(hand[0].1.amount, computed.total);
+        } else if line.stage != Stage::Rounding {
+            prop_assert_eq!((hand[0].0.amount, hand[0].1.amount), (amount, line.amount));
+        }
+        let quick = Pricer::new(&job, &card).unwrap();
+        let quick = quick.totals(&[plan], &[case.quantity]).remove(0).unwrap();
+        prop_assert_eq!(quick, vec![found.total]);
     }
 
     #[test]

@@ -24,8 +24,9 @@ pub use document::{Align, Block, Cell, Column, Document, RowKind, Table, TableRo
 pub use near::{NearColour, NearReport, near_csv, near_document, near_json};
 pub use plan::{PlanReport, plan_csv, plan_document, plan_json};
 pub use price::{
-    ExplainedStage, PriceReport, PricedOption, explain_csv, explain_document, explain_json,
-    fall_warnings, price_cautions, price_csv, price_document, price_json, price_schema,
+    ExplainedStage, PriceReport, PricedOption, RangesReport, explain_csv, explain_document,
+    explain_json, fall_warnings, price_cautions, price_csv, price_document, price_json,
+    price_schema, sensitivity_csv, sensitivity_document,
 };
 pub use reach::{ReachReport, ReachedColour, reach_csv, reach_document, reach_json};
 pub use seen::{SeenBuild, SeenOn, seen_csv, seen_document, seen_json};

@@ -11,15 +11,18 @@ use crate::document::{Cell, Column, Document, Table};
 use crate::figures::{CAUTION_SCREEN, LETTERS, grouped, money_text};
 use crate::plan::{PlanReport, colours_table, conditions_text, prediction_notes, tally};
 
+mod by_hand;
 mod csv;
 mod explain;
 mod growth;
 mod json;
+mod range;
 
 pub use csv::price_csv;
 pub use explain::{ExplainedStage, explain_csv, explain_document, explain_json};
 pub use growth::fall_warnings;
 pub use json::{price_json, price_schema};
+pub use range::{RangesReport, sensitivity_csv, sensitivity_document};
 
 /// Quantities side by side in one table.
 const QUANTITIES_A_TABLE: usize = 3;
@@ -42,6 +45,8 @@ pub struct PriceReport<'a> {
     pub best: Vec<usize>,
     /// Where the prices of every two options that are shown cross; indices into `options`.
     pub break_evens: Vec<Pair>,
+    /// What the ranges of the card do to the prices, if it has any.
+    pub ranges: Option<RangesReport<'a>>,
     /// Assumptions in the order they were made.
     pub assumptions: Vec<String>,
     /// Cautions.
@@ -108,7 +113,9 @@ pub fn price_document(report: &PriceReport<'_>, all_lines: bool) -> Document {
     colours(&mut document, report);
     options(&mut document, report);
     choice(&mut document, report);
+    by_hand::list(&mut document, report);
     growth::quantities(&mut document, report);
+    range::ranges(&mut document, report);
     lines(&mut document, report, all_lines);
     document.heading("Cautions");
     document.list(report.cautions.clone());
@@ -372,7 +379,10 @@ fn line_cells(report: &PriceReport<'_>, line: &CostLine) -> Vec<Cell> {
         .part
         .filter(|_| parts.len() > 1)
         .map(|part| &parts[part].name.value);
-    let item = part.map_or(line.item.clone(), |part| format!("{part}: {}", line.item));
+    let mut item = part.map_or(line.item.clone(), |part| format!("{part}: {}", line.item));
+    if let Some(hand) = &line.by_hand {
+        item = format!("{item}; {}", by_hand::text(hand, report));
+    }
     vec![
         Cell::text(line.stage.name()),
         Cell::text(item),

@@ -55,6 +55,8 @@ codes! {
     UNUSED_COLOUR "unused-colour" "No part uses a colour.";
     COVERAGE_SUM "coverage-sum" "Colours and pictures cover a page more than twice.";
     STEPS_NOT_ASCENDING "steps-not-ascending" "Steps by run length do not ascend.";
+    RANGE_NOT_ASCENDING "range-not-ascending" "Low, typical and high of a range do not ascend.";
+    TOO_MANY_RANGES "too-many-ranges" "The card has more ranges than are priced.";
     OPEN_STEP "open-step" "The last step, and no other, has no upper end.";
     LARGEST_BELOW_SMALLEST "largest-below-smallest" "A largest value is less than the smallest.";
     MARGIN_OVER_HUNDRED "margin-over-hundred" "A margin of 100 percent or more has no price.";
@@ -96,6 +98,8 @@ codes! {
     UNKNOWN_OPERATION "unknown-operation" "The rate card has no such operation.";
     PIECE_FITS_NO_PRESS "piece-fits-no-press" "The open sheet with bleed fits no press.";
     WEIGHT_FITS_NO_PRESS "weight-fits-no-press" "No press takes paper of this weight.";
+    ONE_FIGURE "one-figure" "An override sets exactly one figure.";
+    OVERRIDE_UNUSED "override-unused" "An override names no line.";
     ASSUMED_OVERS "assumed-overs" "Overs are not given.";
     ASSUMED_DELIVERY_TOLERANCE "assumed-delivery-tolerance" "The accepted difference in copies is not given.";
     ASSUMED_VARIATION "assumed-variation" "The press variation is not given.";

@@ -25,7 +25,8 @@ pub use operation::*;
 pub use palette::{Coordinates, Ground, InkTint, MeasuredSpectrum, PaletteColour, read_palette};
 pub use place::{FileRole, Given, Place};
 pub use read::{
-    LONGEST_FILE, name_hint, read_job, read_job_bytes, read_rate_card, read_rate_card_bytes,
+    CardRanges, LONGEST_FILE, RangedRate, name_hint, read_card_ranges, read_job, read_job_bytes,
+    read_rate_card, read_rate_card_bytes,
 };
 pub use readings::{FEWEST_READINGS, InkReadings, read_readings};
 pub use render::{Look, Paint, Sources, render_notices, render_notices_as};

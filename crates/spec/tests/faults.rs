@@ -93,11 +93,12 @@ fn bytes_that_are_no_text_are_told_with_their_place() {
 
 #[test]
 fn every_error_can_be_provoked() {
-    // The last two are told by the command that reads the palettes of a job, and tested there.
+    // All but the first are told by commands, and tested there.
     let mut told: BTreeSet<&str> = [
         codes::NOT_UTF_8,
         codes::PALETTE_UNREAD,
         codes::UNKNOWN_PALETTE_COLOUR,
+        codes::OVERRIDE_UNUSED,
     ]
     .into();
     let mut note = |notices: Vec<Notice>| told.extend(notices.iter().map(|n| n.code));

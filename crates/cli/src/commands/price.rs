@@ -1,19 +1,22 @@
 //! `inkset price`: every ink set at every quantity.
 
 use inkset_costing::{
-    CannotPrint, Estimate, Growth, Pair, Pricer, Stage, Weighed, frontier, recommended,
+    CannotPrint, Estimate, Growth, Pair, Pricer, Stage, Weighed, frontier, nameable, price_ranges,
+    recommended, unused_overrides,
 };
 use inkset_plan::{Plan, PlannedSet, Verdict};
 use inkset_report::{
-    ExplainedStage, PlanReport, PriceReport, PricedOption, explain_csv, explain_document,
-    explain_json, fall_warnings, price_cautions, price_csv, price_document, price_json,
+    ExplainedStage, PlanReport, PriceReport, PricedOption, RangesReport, explain_csv,
+    explain_document, explain_json, fall_warnings, price_cautions, price_csv, price_document,
+    price_json, sensitivity_csv, sensitivity_document,
 };
+use inkset_spec::{FileRole, Notice, Sources, codes};
 use rayon::prelude::*;
 
 use crate::CliError;
 use crate::args::{Format, PriceArgs};
 use crate::conditions::conditions_of;
-use crate::files::load;
+use crate::files::{Loaded, load, tell};
 use crate::output::Output;
 
 pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> {
@@ -21,6 +24,7 @@ pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> 
     let conditions = conditions_of(&mut loaded, out)?;
     let plan = inkset_plan::plan(&loaded.job, &conditions.borrowed());
     loaded.assumptions.extend(super::assumed(&plan.notes, out));
+    let assumptions = std::mem::take(&mut loaded.assumptions);
     let quantities = quantities(args, &loaded.job);
     let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, out))?;
     let (mut options, refused) = priced(&plan, &pricer, &quantities);
@@ -29,6 +33,7 @@ pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> 
             .first()
             .map_or(CliError::Told, |(_, why)| told(why, out)));
     }
+    all_overrides_used(&loaded, &options, out)?;
     mark_frontier(&mut options);
     let mut cautions = price_cautions(&loaded.card);
     cautions.extend(super::cautions(&plan.notes));
@@ -54,17 +59,22 @@ pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> 
             .position(|option| option.set.name == *four_ink),
         best: (0..quantities.len()).map(|at| best(&options, at)).collect(),
         break_evens: Vec::new(),
+        ranges: None,
         quantities,
         options,
-        assumptions: loaded.assumptions,
+        assumptions,
         cautions,
     };
     report.break_evens = break_evens(&report, &pricer).map_err(|why| told(&why, out))?;
+    report.ranges = ranges(&loaded, &report).map_err(|why| told(&why, out))?;
     for warning in fall_warnings(&report) {
         out.message(&format!("warning: {warning}\n"));
     }
     if let Some(stage) = args.explain.as_deref().and_then(Stage::named) {
         return explain((&report, &pricer), stage, args, out);
+    }
+    if args.sensitivity {
+        return sensitivity(&report, args, out);
     }
     match args.format {
         Format::Table => out.document(&price_document(&report, args.lines)),
@@ -86,6 +96,7 @@ fn explain(
             if args.lines || report.best[at] == number {
                 let prepared = pricer.prepare(&option.set.print);
                 let prepared = prepared.map_err(|why| told(&why, out))?;
+                let prepared = prepared.called(&option.set.name);
                 stages.push(ExplainedStage {
                     stage: stage.name(),
                     option: number,
@@ -99,6 +110,90 @@ fn explain(
         Format::Table => out.document(&explain_document(report, &stages)),
         Format::Json => out.data(&explain_json(report, &stages)),
         Format::Csv => out.data(&explain_csv(report, &stages)),
+    }
+}
+
+/// What the ranges of the card do to the price of every option.
+fn ranges<'a>(
+    loaded: &'a Loaded,
+    report: &PriceReport<'_>,
+) -> Result<Option<RangesReport<'a>>, CannotPrint> {
+    let Some(card) = &loaded.ranges else {
+        return Ok(None);
+    };
+    let plans: Vec<_> = report
+        .options
+        .iter()
+        .map(|option| (option.set.name.as_str(), &option.set.print))
+        .collect();
+    let cards = (&loaded.job, &loaded.card, card);
+    let prices = price_ranges(cards, &plans, &report.quantities)?;
+    Ok(Some(RangesReport {
+        rates: &card.rates,
+        prices,
+    }))
+}
+
+/// An override that names no line is an error, with the lines that there are.
+fn all_overrides_used(
+    loaded: &Loaded,
+    options: &[PricedOption<'_>],
+    out: &mut Output,
+) -> Result<(), CliError> {
+    let estimates: Vec<_> = options
+        .iter()
+        .flat_map(|option| {
+            option
+                .estimates
+                .iter()
+                .map(|e| (option.set.name.as_str(), e.quantity, e.lines.as_slice()))
+        })
+        .collect();
+    let unused = unused_overrides(&loaded.job, &estimates);
+    if unused.is_empty() {
+        return Ok(());
+    }
+    let mut known = nameable(&loaded.job, estimates[0].2);
+    known.extend(
+        options
+            .iter()
+            .map(|option| format!("option = \"{}\"", option.set.name)),
+    );
+    let notices: Vec<Notice> = unused
+        .into_iter()
+        .map(|set| {
+            let message = format!(
+                "the override of `{}` names no line of the estimate",
+                set.line.value
+            );
+            Notice::error(FileRole::Job, codes::OVERRIDE_UNUSED, message)
+                .at(Some(set.place))
+                .hint(format!("known:\n  {}", known.join("\n  ")))
+        })
+        .collect();
+    let name = loaded.job_path.display().to_string();
+    let sources = Sources {
+        job: Some((&name, &loaded.job_text)),
+        ..Sources::default()
+    };
+    tell(&notices, &sources, out).map(|_| ())
+}
+
+fn sensitivity(
+    report: &PriceReport<'_>,
+    args: &PriceArgs,
+    out: &mut Output,
+) -> Result<(), CliError> {
+    if report.ranges.is_none() {
+        return Err(CliError::Usage(format!(
+            "`{}` has no range; write for instance `hourly_rate = {{ low = 140, typical = 150, high = 165 }}`",
+            report.files[1]
+        )));
+    }
+    match args.format {
+        Format::Table => out.document(&sensitivity_document(report)),
+        Format::Json => out.data(&price_json(report)),
+        Format::Csv => out.data(&sensitivity_csv(report)),
     }
 }
 
@@ -150,7 +245,7 @@ fn priced<'a>(
         .sets
         .par_iter()
         .map(|set| {
-            let prepared = pricer.prepare(&set.print)?;
+            let prepared = pricer.prepare(&set.print)?.called(&set.name);
             let estimates = quantities
                 .iter()
                 .map(|&quantity| prepared.estimate(quantity));

@@ -77,12 +77,14 @@ impl PricedPlan<'_> {
             (Stage::Press, Some(part)) => self.running_steps(part, &mut work),
             (Stage::Ink, _) => self.ink_steps(estimate, line, &mut work),
             (Stage::Profit | Stage::Rounding, _) => closing_steps(estimate, line, &mut work),
-            (
+            (Stage::ByHand, _)
+            | (
                 Stage::Paper | Stage::Plates | Stage::MakeReady | Stage::WashUp | Stage::Press,
                 None,
             ) => {}
             _ => self.finishing_steps((estimate, line), part, &mut work),
         }
+        work.steps.extend(by_hand_step(line));
         work.step(amount_step(line));
         work.inputs.retain(|input| !line.inputs.contains(input));
         Explanation {
@@ -91,6 +93,26 @@ impl PricedPlan<'_> {
             inputs: work.inputs,
         }
     }
+}
+
+/// `computed: 8 plate × 9 = 72; set by hand: plates kept from May`.
+fn by_hand_step(line: &CostLine) -> Option<String> {
+    let hand = line.by_hand.as_ref()?;
+    let why = hand
+        .why
+        .as_ref()
+        .map_or(String::new(), |why| format!(": {why}"));
+    let quantity = match hand.unit {
+        Unit::Sum => String::new(),
+        unit => format!(
+            "{}\u{a0}{} × {} = ",
+            figure(hand.quantity),
+            unit.name(),
+            figure(hand.rate.amount())
+        ),
+    };
+    let amount = figure(hand.amount.amount());
+    Some(format!("computed: {quantity}{amount}; set by hand{why}"))
 }
 
 /// `0.476 h × 120 = 57.12`.
@@ -133,7 +155,7 @@ fn plate_steps(part: &PartChoice, work: &mut Work) {
 }
 
 fn closing_steps(estimate: &Estimate, line: &CostLine, work: &mut Work) {
-    let own = |l: &&CostLine| !matches!(l.stage, Stage::Profit | Stage::Rounding);
+    let own = |l: &&CostLine| !matches!(l.stage, Stage::Profit | Stage::Rounding | Stage::ByHand);
     let cost: Decimal = estimate
         .lines
         .iter()

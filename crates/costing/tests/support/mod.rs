@@ -199,6 +199,7 @@ pub(crate) fn job(kind: ProductKind, trim: Size, parts: Vec<Part>) -> Job {
         pictures: Vec::new(),
         difficulty: given(1.0),
         finishes: Vec::new(),
+        overrides: Vec::new(),
     }
 }
 

@@ -1,6 +1,6 @@
 //! Priced options for spreadsheets.
 
-use inkset_costing::Split;
+use inkset_costing::{ByHand, PriceRange, Split};
 use inkset_units::Money;
 
 use super::PriceReport;
@@ -35,6 +35,10 @@ fn totals_csv(report: &PriceReport<'_>) -> String {
         "fixed",
         "variable_per_thousand",
         "break_even",
+        "lowest",
+        "likely_low",
+        "likely_high",
+        "highest",
     ];
     let currency = report.currency();
     let rows = report
@@ -50,6 +54,10 @@ fn totals_csv(report: &PriceReport<'_>) -> String {
                     let split = |figure: fn(Split) -> Money| {
                         let split = option.growth.split;
                         split.map_or(String::new(), |s| figure(s).to_text(currency))
+                    };
+                    let range = report.ranges.as_ref().map(|r| &r.prices[number][at]);
+                    let end = |figure: fn(&PriceRange) -> Money| {
+                        range.map_or(String::new(), |r| figure(r).to_text(currency))
                     };
                     vec![
                         option.set.name.clone(),
@@ -73,6 +81,10 @@ fn totals_csv(report: &PriceReport<'_>) -> String {
                         split(|split| split.fixed),
                         split(|split| split.per_thousand),
                         super::growth::against_four_ink(report, number),
+                        end(|range| range.lowest),
+                        end(|range| range.likely_low),
+                        end(|range| range.likely_high),
+                        end(|range| range.highest),
                     ]
                 })
         });
@@ -93,6 +105,10 @@ fn lines_csv(report: &PriceReport<'_>) -> String {
         "currency",
         "formula",
         "inputs",
+        "computed_quantity",
+        "computed_rate",
+        "computed_amount",
+        "set_by_hand",
     ];
     let currency = report.currency();
     let rows = report.options.iter().flat_map(|option| {
@@ -102,6 +118,9 @@ fn lines_csv(report: &PriceReport<'_>) -> String {
             .enumerate()
             .flat_map(move |(at, estimate)| {
                 estimate.lines.iter().map(move |line| {
+                    let hand = line.by_hand.as_ref();
+                    let computed =
+                        |figure: &dyn Fn(&ByHand) -> String| hand.map_or(String::new(), figure);
                     vec![
                         option.set.name.clone(),
                         report.quantities[at].to_string(),
@@ -117,6 +136,10 @@ fn lines_csv(report: &PriceReport<'_>) -> String {
                         currency.code().to_owned(),
                         line.formula.to_owned(),
                         super::json::inputs(report, line).join("; "),
+                        computed(&|hand| hand.quantity.to_string()),
+                        computed(&|hand| hand.rate.amount().to_string()),
+                        computed(&|hand| hand.amount.to_text(currency)),
+                        computed(&|hand| report.place_text(hand.place)),
                     ]
                 })
             })

@@ -5,6 +5,8 @@ use inkset_plan::Verdict;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::by_hand::ByHandJson;
+use super::range::{RangeJson, RangedJson};
 use super::{PriceReport, PricedOption};
 use crate::plan::{ColourJson, colours_json, ink_names};
 
@@ -41,6 +43,8 @@ struct PriceJson {
     delivery_tolerance_percent: f64,
     /// Where the prices of every two options that are worth showing cross.
     break_evens: Vec<PairJson>,
+    /// Rates of the card that are given as ranges.
+    ranges: Vec<RangedJson>,
     /// Quantities beyond which an option costs less in all.
     warnings: Vec<String>,
 }
@@ -132,6 +136,8 @@ struct QuantityJson {
     leeway_amount: String,
     press: String,
     passes: u32,
+    /// How low and how high the total may come out; null when no rate is a range.
+    range: Option<RangeJson>,
     lines: Vec<LineJson>,
 }
 
@@ -152,6 +158,8 @@ struct LineJson {
     formula: &'static str,
     /// Values it was reckoned from, with file and line.
     inputs: Vec<String>,
+    /// The computed figures where one is set by hand; null otherwise.
+    by_hand: Option<ByHandJson>,
 }
 
 /// For programs.
@@ -175,7 +183,8 @@ pub fn price_json(report: &PriceReport<'_>) -> String {
         options: report
             .options
             .iter()
-            .map(|option| option_json(report, option))
+            .enumerate()
+            .map(|(number, _)| option_json(report, number))
             .collect(),
         frontier: report
             .options
@@ -199,6 +208,7 @@ pub fn price_json(report: &PriceReport<'_>) -> String {
             .iter()
             .map(|pair| pair_json(report, pair))
             .collect(),
+        ranges: super::range::ranged_json(report),
         warnings: super::growth::fall_warnings(report),
     })
 }
@@ -234,7 +244,8 @@ pub fn price_schema() -> String {
     crate::json::pretty(&schemars::schema_for!(PriceJson))
 }
 
-fn option_json(report: &PriceReport<'_>, option: &PricedOption<'_>) -> OptionJson {
+fn option_json(report: &PriceReport<'_>, number: usize) -> OptionJson {
+    let option = &report.options[number];
     let set = option.set;
     let first = &option.estimates[0];
     OptionJson {
@@ -258,12 +269,16 @@ fn option_json(report: &PriceReport<'_>, option: &PricedOption<'_>) -> OptionJso
             worst: split.worst.to_text(report.currency()),
         }),
         quantities: (0..report.quantities.len())
-            .map(|at| quantity_json(report, option, at))
+            .map(|at| quantity_json(report, (number, option), at))
             .collect(),
     }
 }
 
-fn quantity_json(report: &PriceReport<'_>, option: &PricedOption<'_>, at: usize) -> QuantityJson {
+fn quantity_json(
+    report: &PriceReport<'_>,
+    (number, option): (usize, &PricedOption<'_>),
+    at: usize,
+) -> QuantityJson {
     let currency = report.currency();
     let estimate = &option.estimates[at];
     QuantityJson {
@@ -280,6 +295,7 @@ fn quantity_json(report: &PriceReport<'_>, option: &PricedOption<'_>, at: usize)
         leeway_amount: estimate.leeway.amount.to_text(currency),
         press: super::press(estimate),
         passes: estimate.passes(),
+        range: super::range::range_json(report, number, at),
         lines: estimate
             .lines
             .iter()
@@ -301,6 +317,10 @@ fn line_json(report: &PriceReport<'_>, line: &CostLine) -> LineJson {
         amount: line.amount.to_text(report.currency()),
         formula: line.formula,
         inputs: inputs(report, line),
+        by_hand: line
+            .by_hand
+            .as_ref()
+            .map(|hand| super::by_hand::json(hand, report)),
     }
 }
 

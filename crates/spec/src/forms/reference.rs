@@ -206,6 +206,7 @@ fn readers_know_exactly_the_listed_keys() {
         ("", ""),
         ("[product]", "[product]\n"),
         ("[[part]]", "[[part]]\n"),
+        ("[[override]]", "[[override]]\n"),
         ("[[colour]]", "[[colour]]\n"),
         (
             "uses",

@@ -3,6 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use super::{Default, Form, Key, Table, card, job, offer};
+use crate::read::may_range;
 
 /// JSON Schema (2020-12) of a job file; equals `docs/job.schema.json`.
 pub fn job_schema() -> Value {
@@ -11,7 +12,51 @@ pub fn job_schema() -> Value {
 
 /// JSON Schema (2020-12) of a rate card; equals `docs/rate-card.schema.json`.
 pub fn rate_card_schema() -> Value {
-    document("Inkset rate card", &card::RATE_CARD)
+    let mut schema = document("Inkset rate card", &card::RATE_CARD);
+    let range = |end: Value| {
+        let ends = ["low", "typical", "high"];
+        let properties: Map<String, Value> = ends
+            .iter()
+            .map(|key| ((*key).to_owned(), end.clone()))
+            .collect();
+        json!({
+            "type": "object", "properties": properties, "required": ends,
+            "additionalProperties": false,
+        })
+    };
+    allow_ranges(&mut schema, &range);
+    schema
+}
+
+/// Lets every rate below a schema be a range.
+fn allow_ranges(schema: &mut Value, range: &impl Fn(Value) -> Value) {
+    if let Some(properties) = schema.get_mut("properties").and_then(Value::as_object_mut) {
+        for (key, property) in properties.iter_mut() {
+            if may_range(key) && is_rate(property) {
+                or_range(property, range);
+            } else {
+                allow_ranges(property, range);
+            }
+        }
+    }
+    if let Some(items) = schema.get_mut("items") {
+        allow_ranges(items, range);
+    }
+}
+
+fn is_rate(property: &Value) -> bool {
+    property["type"] == "number"
+        || property["type"] == "integer"
+        || property["anyOf"] == amount()["anyOf"]
+}
+
+fn or_range(property: &mut Value, range: &impl Fn(Value) -> Value) {
+    let mut plain = property.clone();
+    let described = plain.as_object_mut().and_then(|p| p.remove("description"));
+    *property = json!({ "anyOf": [plain, range(plain.clone())] });
+    if let Some(described) = described {
+        property["description"] = described;
+    }
 }
 
 /// JSON Schema (2020-12) of an offer; equals `docs/offer.schema.json`.

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use inkset_units::{Currency, Percent};
 
 use super::table::words;
-use super::{Limits, TableReader, Value, colour, finish, nearest, part, shown};
+use super::{Limits, TableReader, Value, by_hand, colour, finish, nearest, part, shown};
 use crate::{Given, Job, Part, Use, VariationName, codes};
 
 /// Most copies of one order.
@@ -32,6 +32,7 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
     let pictures = colour::pictures(root, &parts);
     let difficulty = finish::difficulty(root);
     let finishes = finish::finishes(root, &parts);
+    let overrides = by_hand::overrides(root, &parts);
     let product = product?.complete()?;
     let job = Job {
         title: title?.value,
@@ -48,9 +49,15 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
         pictures: pictures?,
         difficulty: difficulty?,
         finishes: finishes?,
+        overrides: overrides?,
     };
     warn_of_overfull_pages(root, &job);
     Some(job)
+}
+
+/// Most copies of one order.
+pub(crate) fn most_copies() -> f64 {
+    MOST_COPIES as f64
 }
 
 pub(crate) fn currency(root: &TableReader<'_>) -> Option<Given<Currency>> {

@@ -4,6 +4,7 @@ use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
 use std::ops::Range;
 
+use super::range::{Pick, Written};
 use crate::notice::Positions;
 use crate::{FileRole, Notice, Place, Severity, codes};
 
@@ -19,6 +20,8 @@ pub(crate) struct Log<'t> {
     notices: RefCell<Vec<Notice>>,
     beyond: Cell<usize>,
     broken_lines: RefCell<BTreeSet<usize>>,
+    pick: Pick,
+    pub(super) ranges: RefCell<Vec<Written>>,
 }
 
 impl<'t> Log<'t> {
@@ -29,7 +32,24 @@ impl<'t> Log<'t> {
             notices: RefCell::default(),
             beyond: Cell::new(0),
             broken_lines: RefCell::default(),
+            pick: Pick::Typical,
+            ranges: RefCell::default(),
         }
+    }
+
+    /// Says which ends of ranges are read.
+    pub(super) fn picking(mut self, pick: Pick) -> Self {
+        self.pick = pick;
+        self
+    }
+
+    pub(super) fn pick(&self) -> Pick {
+        self.pick
+    }
+
+    /// Rates of a card may be ranges.
+    pub(super) fn takes_ranges(&self) -> bool {
+        self.file == FileRole::Rates
     }
 
     pub(crate) fn place(&self, span: Range<usize>) -> Place {

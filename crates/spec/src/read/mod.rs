@@ -1,5 +1,6 @@
 //! From TOML text to checked values: everything wrong with a file is reported at once.
 
+mod by_hand;
 pub(crate) mod card;
 mod colour;
 mod finish;
@@ -10,6 +11,7 @@ mod operation;
 mod pages;
 mod part;
 mod press;
+mod range;
 mod stock;
 mod syntax;
 mod table;
@@ -20,8 +22,12 @@ mod variation;
 pub(crate) use job::{currency, known_names};
 pub(crate) use log::{Log, nearest, shown};
 pub(crate) use operation::BUILT_IN;
+pub(crate) use range::may_range;
+pub use range::{CardRanges, RangedRate, read_card_ranges};
 pub(crate) use table::{Optional, Refused, TableReader, words};
 pub(crate) use value::{Limits, Value};
+
+use range::{Pick, Written};
 
 use crate::{FileRole, Job, Notice, RateCard, Reading, codes};
 
@@ -40,7 +46,22 @@ pub fn read_job(text: &str) -> Reading<Job> {
 
 /// Reads and checks a rate card.
 pub fn read_rate_card(text: &str) -> Reading<RateCard> {
-    read_file(FileRole::Rates, text, card::rate_card)
+    let (reading, ranges) = read_card(text, Pick::Typical);
+    if ranges.is_empty() || reading.value.is_none() {
+        return reading;
+    }
+    range::check_ends(reading, text)
+}
+
+/// Reads a rate card with chosen ends of its ranges; gives back what the ranges are.
+fn read_card(text: &str, pick: Pick) -> (Reading<RateCard>, Vec<Written>) {
+    if text.len() > LONGEST_FILE {
+        return (refused(too_long(FileRole::Rates, text.len())), Vec::new());
+    }
+    let log = Log::new(FileRole::Rates, text).picking(pick);
+    let value = checked(&log, text, card::rate_card);
+    let ranges = log.ranges.take();
+    (Reading::new(value, log.into_notices()), ranges)
 }
 
 /// Reads and checks a job file that may not even be text.
@@ -68,11 +89,20 @@ pub(crate) fn read_file<T>(
         return refused(too_long(file, text.len()));
     }
     let log = Log::new(file, text);
-    let table = syntax::parse(&log, text);
-    let root = TableReader::root(&log, table.get_ref());
+    let value = self::checked(&log, text, checked);
+    Reading::new(value, log.into_notices())
+}
+
+fn checked<T>(
+    log: &Log<'_>,
+    text: &str,
+    checked: impl FnOnce(&TableReader<'_>) -> Option<T>,
+) -> Option<T> {
+    let table = syntax::parse(log, text);
+    let root = TableReader::root(log, table.get_ref());
     let value = checked(&root);
     root.finish();
-    Reading::new(value, log.into_notices())
+    value
 }
 
 fn refused<T>(notice: Notice) -> Reading<T> {

@@ -75,6 +75,18 @@ impl<'a> Value<'a> {
         self.log
     }
 
+    pub(crate) fn key(&self) -> &'static str {
+        self.key
+    }
+
+    /// The same value of the same key, written as that of another key.
+    pub(crate) fn standing_for(&self, other: &Value<'a>) -> Value<'a> {
+        Value {
+            raw: other.raw,
+            ..self.clone()
+        }
+    }
+
     pub(crate) fn raw(&self) -> &'a DeValue<'a> {
         self.raw.get_ref()
     }
@@ -204,6 +216,9 @@ impl<'a> Value<'a> {
 
     /// A finite number, without limits.
     pub(crate) fn plain_number(&self) -> Option<f64> {
+        if let Some(end) = self.end_of_range().ok()? {
+            return end.plain_number();
+        }
         let digits = match self.raw() {
             DeValue::Integer(whole) if whole.radix() == 10 => whole.as_str(),
             DeValue::Float(number) => number.as_str(),
@@ -235,6 +250,9 @@ impl<'a> Value<'a> {
 
     /// A whole number within limits.
     pub(crate) fn count(&self, limits: Limits) -> Option<Given<u64>> {
+        if let Some(end) = self.end_of_range().ok()? {
+            return end.count(limits);
+        }
         let DeValue::Integer(whole) = self.raw() else {
             return self.wrong_type("a whole number");
         };
@@ -266,6 +284,9 @@ impl<'a> Value<'a> {
 
     /// An amount of money, read digit by digit: never by way of a float.
     pub(crate) fn money(&self) -> Option<Given<Money>> {
+        if let Some(end) = self.end_of_range().ok()? {
+            return end.money();
+        }
         let digits = match self.raw() {
             DeValue::Integer(whole) if whole.radix() == 10 => whole.as_str(),
             DeValue::Float(number) => number.as_str(),

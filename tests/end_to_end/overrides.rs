@@ -1,0 +1,101 @@
+//! Figures that a job sets by hand.
+
+use crate::run::{Run, empty_folder, inkset, root};
+
+fn price(folder: &str, overrides: &str, more: &[&str]) -> Run {
+    let job = std::fs::read_to_string(root().join("jobs/flyer-orange.toml")).unwrap();
+    let path = empty_folder(folder).join("job.toml");
+    std::fs::write(&path, format!("{job}\n{overrides}")).unwrap();
+    let mut arguments = vec![
+        "price",
+        path.to_str().unwrap(),
+        "--rates",
+        "rates/metric.toml",
+    ];
+    arguments.extend(more);
+    inkset(&arguments)
+}
+
+const KEPT: &str = "[[override]]\nline = \"plates\"\namount = 0\nwhy = \"plates kept from May\"\n";
+
+#[test]
+fn both_figures_are_shown() {
+    let run = price("hand-table", KEPT, &[]);
+    assert_eq!(run.code, 0, "{}", run.shown());
+    let words = run.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    for said in ["Set by hand", "by hand, computed", "plates kept from May"] {
+        assert!(words.contains(said), "{said}\n{}", run.stdout);
+    }
+    let json = price("hand-json", KEPT, &["--format", "json"]).json();
+    let mut seen = 0;
+    for option in json["options"].as_array().unwrap() {
+        for quantity in option["quantities"].as_array().unwrap() {
+            let lines = quantity["lines"].as_array().unwrap();
+            let plates = lines.iter().find(|l| l["stage"] == "plates").unwrap();
+            assert_eq!(plates["amount"], "0.00");
+            let computed: f64 = plates["by_hand"]["amount"]
+                .as_str()
+                .unwrap()
+                .parse()
+                .unwrap();
+            assert!(computed > 0.0, "{plates}");
+            seen += 1;
+        }
+    }
+    assert!(seen > 0);
+    let csv = price("hand-csv", KEPT, &["--format", "csv", "--lines"]).stdout;
+    assert!(
+        csv.lines().next().unwrap().ends_with("set_by_hand"),
+        "{csv}"
+    );
+}
+
+#[test]
+fn a_total_may_be_set_for_one_option_and_quantity() {
+    let total =
+        "[[override]]\nline = \"total\"\noption = \"CMYK\"\ncopies = 5000\namount = 999.00\n";
+    let json = price("hand-total", total, &["--format", "json"]).json();
+    let mut set = 0;
+    for option in json["options"].as_array().unwrap() {
+        for quantity in option["quantities"].as_array().unwrap() {
+            if quantity["total"] == "999.00" {
+                assert_eq!(
+                    (&option["name"], &quantity["quantity"]),
+                    (&"CMYK".into(), &5000.into())
+                );
+                set += 1;
+            }
+        }
+    }
+    assert_eq!(set, 1);
+}
+
+#[test]
+fn an_override_of_nothing_lists_the_lines() {
+    let run = price(
+        "hand-none",
+        "[[override]]\nline = \"plate\"\namount = 0\n",
+        &[],
+    );
+    assert_eq!(run.code, 1, "{}", run.shown());
+    assert!(run.stdout.is_empty());
+    for said in [
+        "error[override-unused]",
+        "line = \"plates\"",
+        "line = \"total\"",
+        "option = \"CMYK\"",
+    ] {
+        assert!(run.stderr.contains(said), "{said}\n{}", run.stderr);
+    }
+}
+
+#[test]
+fn computed_and_set_figures_are_explained() {
+    let run = price("hand-explained", KEPT, &["--explain", "plates"]);
+    assert_eq!(run.code, 0, "{}", run.shown());
+    assert!(
+        run.stdout.contains("set by hand: plates kept from May"),
+        "{}",
+        run.stdout
+    );
+}
