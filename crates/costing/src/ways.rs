@@ -138,7 +138,7 @@ impl Search<'_> {
         Ok(())
     }
 
-    /// Styles in which the class fits the sheet. Tumbling is only worth a look where it holds more than turning.
+    /// Styles in which the class fits the sheet. Tumbling as many as turning costs the same; fewer may save ink in make-ready.
     fn placements(
         &mut self,
         class: &SectionClass,
@@ -160,7 +160,7 @@ impl Search<'_> {
             let no_gain = style == WorkStyle::WorkAndTumble
                 && all
                     .iter()
-                    .any(|p| p.style == WorkStyle::WorkAndTurn && p.up >= up);
+                    .any(|p| p.style == WorkStyle::WorkAndTurn && p.up == up);
             if up > 0 && !no_gain && self.can_separate(up) {
                 all.push(Placement { style, up });
             }

@@ -465,6 +465,7 @@ impl Shop<'_> {
             InkKind::Process(_) => &self.card.inks.process,
             InkKind::Solid => &self.card.inks.solid,
             InkKind::Effect(_) => &self.card.inks.effects[0].1,
+            InkKind::Extended(_) => unreachable!("no random job has one"),
         }
     }
 
