@@ -40,40 +40,6 @@ pub struct Job {
     pub difficulty: Given<f64>,
     /// Finishing beyond what the product needs anyway, in the order in which it is done.
     pub finishes: Vec<Finish>,
-    /// Figures of the estimate that are set by hand.
-    pub overrides: Vec<Override>,
-}
-
-/// A figure of the estimate that is set by hand.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Override {
-    /// Where it is written.
-    pub place: Place,
-    /// Stage of the line, or `total`.
-    pub line: Given<String>,
-    /// Index of the part whose line it is; `None` = the only such line.
-    pub part: Option<usize>,
-    /// How the item of the line begins; `None` = the only such line.
-    pub item: Option<Given<String>>,
-    /// Name of the only option that it is for.
-    pub option: Option<Given<String>>,
-    /// The only quantity that it is for.
-    pub copies: Option<Given<u64>>,
-    /// What is set.
-    pub figure: HandFigure,
-    /// Why, for people.
-    pub why: Option<String>,
-}
-
-/// The figure of a line that is set by hand.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum HandFigure {
-    /// How much, in the unit of the line, at most three decimals; the amount follows.
-    Quantity(Decimal),
-    /// Price of one unit; the amount follows.
-    Rate(Money),
-    /// The amount itself.
-    Amount(Money),
 }
 
 /// A figure of the estimate that is set by hand.

@@ -77,8 +77,7 @@ impl PricedPlan<'_> {
             (Stage::Press, Some(part)) => self.running_steps(part, &mut work),
             (Stage::Ink, _) => self.ink_steps(estimate, line, &mut work),
             (Stage::Profit | Stage::Rounding, _) => closing_steps(estimate, line, &mut work),
-            (Stage::ByHand, _)
-            | (
+            (
                 Stage::Paper | Stage::Plates | Stage::MakeReady | Stage::WashUp | Stage::Press,
                 None,
             )

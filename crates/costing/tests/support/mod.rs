@@ -200,7 +200,6 @@ pub(crate) fn job(kind: ProductKind, trim: Size, parts: Vec<Part>) -> Job {
         overrides: Vec::new(),
         difficulty: given(1.0),
         finishes: Vec::new(),
-        overrides: Vec::new(),
     }
 }
 

@@ -47,30 +47,6 @@ pub(crate) const JOB: Table = Table {
         key("difficulty", DIFFICULTY, Value("1, untold"), "1.2")
             .about("Factor on make-ready and running of the presses and on all finishing."),
         key("finish", Many(&FINISH), None, "").about("Finishing beyond what the product needs anyway, in the order in which it is done."),
-        key("override", Many(&OVERRIDE), None, "")
-            .about("Figures of the estimate that are set by hand."),
-    ],
-};
-
-const OVERRIDE: Table = Table {
-    header: "[[override]]",
-    about: "A figure set by hand; the computed one is shown beside it. Exactly one of `quantity`, `rate` and `amount`. It has to fit one line: a line is named by its stage and, where a stage has several lines, by part and item as `price` prints them.",
-    keys: &[
-        key("line", Text, Required, "\"plates\"")
-            .about("Stage of the line as `price` prints it, or `total`."),
-        key("part", Text, None, "\"cover\"").about("Part whose line it is."),
-        key("item", Text, None, "\"folding, set-up\"").about("How the item of the line begins."),
-        key("option", Text, None, "\"CMYK\"")
-            .about("Ink set that it is for; else for all that have the line."),
-        key("copies", Count(1, 10_000_000), None, "5000")
-            .unit("copies")
-            .about("Quantity that it is for; else for all."),
-        key("quantity", Amount, None, "12")
-            .about("In the unit of the line, at most three decimals."),
-        key("rate", Amount, None, "8.50").about("Price of one unit."),
-        key("amount", Amount, None, "80.00")
-            .about("The amount itself; the only figure of a total."),
-        key("why", Text, None, "\"plates kept from May\"").about("Shown with the figure."),
     ],
 };
 

@@ -33,7 +33,6 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
     let overrides = by_hand::overrides(root, &parts);
     let difficulty = finish::difficulty(root);
     let finishes = finish::finishes(root, &parts);
-    let overrides = by_hand::overrides(root, &parts);
     let product = product?.complete()?;
     let job = Job {
         title: title?.value,
@@ -51,7 +50,6 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
         overrides: overrides?,
         difficulty: difficulty?,
         finishes: finishes?,
-        overrides: overrides?,
     };
     warn_of_overfull_pages(root, &job);
     Some(job)
