@@ -4,6 +4,7 @@
     reason = "a helper of a test fails as the test does: loudly"
 )]
 
+mod compare;
 mod condition;
 mod coverage;
 mod demos;

@@ -25,6 +25,7 @@ pub(crate) enum Command {
     Plan(PlanArgs),
     Layout(LayoutArgs),
     Price(PriceArgs),
+    Compare(CompareArgs),
     Condition(ConditionArgs),
     Coverage(CoverageArgs),
 }
@@ -92,6 +93,31 @@ pub(crate) struct PriceArgs {
     /// Print the lines of every option, not only of the best
     #[arg(long)]
     pub(crate) lines: bool,
+    /// How figures are printed
+    #[arg(long, value_enum, default_value = "table")]
+    pub(crate) format: Format,
+}
+
+/// Compare suppliers' offers for a job, like for like and beside what it should cost
+///
+/// Every offer is brought to the same quantities, net of tax, in the job's currency, with what it leaves out added at the
+/// buyer's figure. See docs/comparing.md.
+#[derive(Debug, Args)]
+pub(crate) struct CompareArgs {
+    #[command(flatten)]
+    pub(crate) files: JobArgs,
+    /// Offers: TOML with one offer, or CSV with many (docs/offer-file.md)
+    #[arg(required = true, value_name = "OFFER")]
+    pub(crate) offers: Vec<PathBuf>,
+    /// The buyer's own figures: carriage, proofs, rates of exchange, basket, weights (docs/buyer-file.md)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) buyer: Option<PathBuf>,
+    /// Show the steps from the offered to the comparable price at every quantity
+    #[arg(long)]
+    pub(crate) lines: bool,
+    /// Also write a workbook; an existing file is never overwritten
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
     /// How figures are printed
     #[arg(long, value_enum, default_value = "table")]
     pub(crate) format: Format,

@@ -1,5 +1,6 @@
 //! One document model, written as a text table, JSON or CSV.
 
+mod compare;
 mod condition;
 mod coverage;
 mod csv;
@@ -15,6 +16,9 @@ mod sheet;
 mod sketch;
 mod text;
 
+pub use compare::{
+    CompareReport, compare_csv, compare_document, compare_json, compare_schema, compare_xlsx,
+};
 pub use condition::{
     CheckedCondition, ShownCondition, checked_csv, checked_document, checked_json, listed_csv,
     listed_document, listed_json, shown_csv, shown_document, shown_json,

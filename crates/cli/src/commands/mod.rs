@@ -1,6 +1,7 @@
 //! One module for each command: read, call, print.
 
 pub(crate) mod check;
+pub(crate) mod compare;
 pub(crate) mod condition;
 pub(crate) mod coverage;
 pub(crate) mod layout;
