@@ -32,7 +32,7 @@ pub(crate) fn encode(info: &ConditionInfo, areas: &Neugebauer, nodes: &[[i16; 3]
     field("primaries", &primaries.join(" "));
     for (key, curve) in CURVE_KEYS.iter().zip(&areas.curves) {
         let knots: Vec<String> = curve
-            .knots
+            .knots()
             .iter()
             .map(|(tone, area)| format!("{tone} {area}"))
             .collect();

@@ -1,24 +1,19 @@
 //! The tints of a solid as they were measured.
 
 use crate::LabD50;
+use crate::curve::{SmoothCurve, ToneCurve};
 
 /// How tints run from the paper to the solid.
 ///
 /// Each measured tint is kept as the share of the way from its paper to its solid, and as what it lies beside that straight
-/// line: so a curve that was measured on one paper serves on another.
+/// line: so a curve that was measured on one paper serves on another. Between the tints the first is a rising curve and the
+/// second a smooth one; neither overshoots.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TintCurve {
-    /// Ascending by tone, from the paper to the solid.
-    steps: Vec<Step>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Step {
-    /// Percent.
-    tone: f64,
-    share: f64,
-    /// Beside the straight line, in L, a, b.
-    bow: [f64; 3],
+    /// Share of the way, by tone as a fraction.
+    along: ToneCurve,
+    /// Beside the straight line, in L, a, b, by tone as a fraction.
+    beside: [SmoothCurve; 3],
 }
 
 impl TintCurve {
@@ -33,50 +28,34 @@ impl TintCurve {
         if length < 1.0 {
             return None;
         }
-        let between = |tone: f64| tone > 0.0 && tone < 100.0;
-        let mut steps: Vec<Step> = tints
-            .iter()
-            .filter(|(tone, _)| between(*tone))
-            .map(|(tone, lab)| {
-                let lab = lab.to_array();
-                let along: f64 = (0..3).map(|i| (lab[i] - from[i]) * way[i]).sum();
-                let share = (along / length).clamp(0.0, 1.0);
-                let bow = std::array::from_fn(|i| lab[i] - from[i] - way[i] * share);
-                Step {
-                    tone: *tone,
-                    share,
-                    bow,
-                }
-            })
-            .collect();
-        if steps.is_empty() {
+        let placed = |(tone, lab): &(f64, LabD50)| {
+            let lab = lab.to_array();
+            let along: f64 = (0..3).map(|i| (lab[i] - from[i]) * way[i]).sum();
+            let share = (along / length).clamp(0.0, 1.0);
+            let bow: [f64; 3] = std::array::from_fn(|i| lab[i] - from[i] - way[i] * share);
+            (tone / 100.0, share, bow)
+        };
+        let between = |(tone, _): &&(f64, LabD50)| *tone > 0.0 && *tone < 100.0;
+        let placed: Vec<_> = tints.iter().filter(between).map(placed).collect();
+        if placed.is_empty() {
             return None;
         }
-        let end = |tone: f64| Step {
-            tone,
-            share: tone / 100.0,
-            bow: [0.0; 3],
+        let shares = placed.iter().map(|(tone, share, _)| (*tone, *share));
+        let beside = |i: usize| {
+            let bows = placed.iter().map(|(tone, _, bow)| (*tone, bow[i]));
+            SmoothCurve::through((0.0, 0.0), bows.collect(), (1.0, 0.0))
         };
-        steps.extend([end(0.0), end(100.0)]);
-        steps.sort_by(|p, q| p.tone.total_cmp(&q.tone));
-        steps.dedup_by(|later, earlier| later.tone <= earlier.tone);
-        Some(Self { steps })
+        Some(Self {
+            along: ToneCurve::through(shares.collect()),
+            beside: [beside(0), beside(1), beside(2)],
+        })
     }
 
-    /// Share of the way and what lies beside it at a tone of 0 to 100 %; straight lines between the measured tints.
+    /// Share of the way and what lies beside it at a tone of 0 to 100 %.
     pub(crate) fn at(&self, tone: f64) -> (f64, [f64; 3]) {
-        let last = self.steps.len() - 1;
-        let right = self
-            .steps
-            .partition_point(|step| step.tone < tone)
-            .clamp(1, last);
-        let (low, high) = (self.steps[right - 1], self.steps[right]);
-        let part = (tone - low.tone) / (high.tone - low.tone);
-        let between = |from: f64, to: f64| from + (to - from) * part;
-        (
-            between(low.share, high.share),
-            std::array::from_fn(|i| between(low.bow[i], high.bow[i])),
-        )
+        let tone = tone / 100.0;
+        let bow = std::array::from_fn(|i| self.beside[i].at(tone));
+        (self.along.at(tone), bow)
     }
 }
 
