@@ -7,6 +7,10 @@
 mod coverage;
 mod error;
 mod flat;
+#[expect(
+    clippy::cast_possible_wrap,
+    reason = "a page has at most a few million pixels"
+)]
 mod pdf;
 mod raster;
 mod rgb;

@@ -2,9 +2,9 @@
 
 use std::rc::Rc;
 
-use hayro_syntax::content::TypedIter;
 use hayro_syntax::content::ops::TypedInstruction as Op;
-use hayro_syntax::object::{Dict, Name, Object};
+use hayro_syntax::content::{TypedIter, UntypedIter};
+use hayro_syntax::object::{Dict, Name, Number, Object};
 use hayro_syntax::page::Resources;
 use kurbo::{Affine, BezPath, Cap, Join, Point, Shape, Stroke, StrokeOpts};
 
@@ -55,7 +55,9 @@ impl<'a> Painter<'a, '_> {
         let mut drawing = Drawing::default();
         let mut operators = TypedIter::new(bytes);
         let mut done = Ok(());
+        let mut count = 0;
         while let Some(op) = operators.next() {
+            count += 1;
             done = self.spend(OPERATOR);
             if done.is_err() {
                 break;
@@ -69,6 +71,11 @@ impl<'a> Painter<'a, '_> {
             if done.is_err() {
                 break;
             }
+        }
+        if done.is_ok() && instructions(bytes) > count {
+            // The reader stops at a path operator without its numbers.
+            self.findings
+                .not_counted("everything after a damaged path operator");
         }
         self.saved.truncate(saved);
         self.shared.layers.restore(layer);
@@ -167,10 +174,10 @@ impl<'a> Painter<'a, '_> {
             }
             Op::FillPathEvenOdd(_) => self.paint(drawing, Some(Rule::EvenOdd), Edge::Bare)?,
             Op::FillAndStrokeNonZero(_) => {
-                self.paint(drawing, Some(Rule::NonZero), Edge::Stroked)?
+                self.paint(drawing, Some(Rule::NonZero), Edge::Stroked)?;
             }
             Op::FillAndStrokeEvenOdd(_) => {
-                self.paint(drawing, Some(Rule::EvenOdd), Edge::Stroked)?
+                self.paint(drawing, Some(Rule::EvenOdd), Edge::Stroked)?;
             }
             Op::CloseFillAndStrokeNonZero(_) => {
                 drawing.close();
@@ -402,30 +409,30 @@ impl<'a> Painter<'a, '_> {
             Op::ColorSpaceNonStroke(name) => self.set_space(Part::Fill, name.0, resources)?,
             Op::ColorSpaceStroke(name) => self.set_space(Part::Stroke, name.0, resources)?,
             Op::NonStrokeColor(colour) => {
-                self.set_numbers(Part::Fill, colour.0.iter().map(|n| n.as_f32()).collect())
+                self.set_numbers(Part::Fill, colour.0.iter().map(Number::as_f32).collect());
             }
             Op::StrokeColor(colour) => {
-                self.set_numbers(Part::Stroke, colour.0.iter().map(|n| n.as_f32()).collect())
+                self.set_numbers(Part::Stroke, colour.0.iter().map(Number::as_f32).collect());
             }
             Op::NonStrokeColorNamed(colour) => {
                 self.set_named(
                     Part::Fill,
-                    colour.0.iter().map(|n| n.as_f32()).collect(),
+                    colour.0.iter().map(Number::as_f32).collect(),
                     (colour.1, resources),
                 )?;
             }
             Op::StrokeColorNamed(colour) => {
                 self.set_named(
                     Part::Stroke,
-                    colour.0.iter().map(|n| n.as_f32()).collect(),
+                    colour.0.iter().map(Number::as_f32).collect(),
                     (colour.1, resources),
                 )?;
             }
             Op::NonStrokeColorDeviceGray(g) => {
-                self.set_device(Part::Fill, "DeviceGray", vec![g.0.as_f32()], resources)?
+                self.set_device(Part::Fill, "DeviceGray", vec![g.0.as_f32()], resources)?;
             }
             Op::StrokeColorDeviceGray(g) => {
-                self.set_device(Part::Stroke, "DeviceGray", vec![g.0.as_f32()], resources)?
+                self.set_device(Part::Stroke, "DeviceGray", vec![g.0.as_f32()], resources)?;
             }
             Op::NonStrokeColorDeviceRgb(c) => {
                 self.set_device(
@@ -494,15 +501,15 @@ impl<'a> Painter<'a, '_> {
                     .color_spaces
                     .get_ref(name.as_ref())
                     .map(Into::into);
-                match known.and_then(|id| self.spaces.get(&id).cloned()) {
-                    Some(space) => space,
-                    None => {
-                        let space = self.space(&object, resources)?;
-                        if let Some(id) = known {
-                            self.spaces.insert(id, Rc::clone(&space));
-                        }
-                        space
+                let kept = known.and_then(|id| self.spaces.get(&id).cloned());
+                if let Some(space) = kept {
+                    space
+                } else {
+                    let space = self.space(&object, resources)?;
+                    if let Some(id) = known {
+                        self.spaces.insert(id, Rc::clone(&space));
                     }
+                    space
                 }
             }
             None => self.space(&Object::Name(name.clone()), resources)?,
@@ -675,7 +682,17 @@ impl Drawing {
     }
 }
 
-fn point(x: hayro_syntax::object::Number, y: hayro_syntax::object::Number) -> Point {
+/// Instructions of a content stream, sound or not.
+fn instructions(bytes: &[u8]) -> usize {
+    let mut all = UntypedIter::new(bytes);
+    let mut count = 0;
+    while all.next().is_some() {
+        count += 1;
+    }
+    count
+}
+
+fn point(x: Number, y: Number) -> Point {
     Point::new(x.as_f64(), y.as_f64())
 }
 

@@ -344,9 +344,8 @@ impl<'a> Painter<'a, '_> {
         for name in names {
             if let Some(object) = resources.color_spaces.get::<Object<'a>>(name) {
                 // What is damaged is told where it is used.
-                match self.space(&object, resources) {
-                    Err(error @ ArtworkError::TooLarge { .. }) => return Err(error),
-                    _ => continue,
+                if let Err(error @ ArtworkError::TooLarge { .. }) = self.space(&object, resources) {
+                    return Err(error);
                 }
             }
         }

@@ -9,7 +9,7 @@ use super::area::Area;
 use crate::coverage::FULL;
 
 /// Farthest a curve may be from its polygon, pixels.
-const FLATNESS: f64 = 0.05;
+const FLATNESS: f64 = 0.01;
 
 /// Which points are inside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -105,7 +105,7 @@ impl Filler {
 
     /// Splits an edge where it leaves the area; left of it counts as its left side, right of it not at all.
     fn edge(&mut self, from: Point, to: Point, area: Area) {
-        if !(from.is_finite() && to.is_finite()) || from.y == to.y {
+        if !(from.is_finite() && to.is_finite()) || (from.y - to.y).abs() <= 0.0 {
             return;
         }
         let (height, width) = (area.height() as f64, area.width() as f64);
@@ -174,13 +174,12 @@ impl Filler {
         // The covered area right of the edge grows as a parabola, a line, and a parabola.
         let per_column = height / (right - left);
         let mut before = 0.0;
-        for column in first..=last {
-            let end = (column as f64 + 1.0).min(right);
-            let begin = (column as f64).max(left);
-            let inside =
-                per_column * (end - begin) * (column as f64 + 1.0 - f64::midpoint(begin, end));
+        for (column, cell) in cells.iter_mut().enumerate().take(last + 1).skip(first) {
+            let edge = column as f64 + 1.0;
+            let (begin, end) = ((column as f64).max(left), edge.min(right));
+            let inside = per_column * (end - begin) * (edge - f64::midpoint(begin, end));
             let passed = per_column * (begin - left);
-            cells[column] += (inside + passed - before) as f32;
+            *cell += (inside + passed - before) as f32;
             before = inside + passed;
         }
         cells[last + 1] += (height - before) as f32;

@@ -1,4 +1,4 @@
-//! Form XObjects, transparency groups and soft masks. Source: ISO 32000-2, 8.10 and 11.
+//! Forms (external objects), transparency groups and soft masks. Source: ISO 32000-2, 8.10 and 11.
 
 use std::rc::Rc;
 

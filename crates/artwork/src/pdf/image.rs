@@ -19,6 +19,8 @@ use crate::error::ArtworkError;
 
 /// Largest number of samples along a side that one pixel of the page averages.
 const MOST_SAMPLES: usize = 12;
+/// Places along a side at which a pixel across the edge of samples is looked at.
+const EDGE_STEPS: usize = 8;
 
 /// Samples as they come out of the filters.
 struct Samples {
@@ -178,7 +180,7 @@ impl<'a> Painter<'a, '_> {
             || u32::from(params.bpc.unwrap_or(8)),
             |data| u32::from(data.bits_per_component),
         );
-        let space = space.or_else(|| self.space_of(header.map(|data| data.color_space)));
+        let space = space.or_else(|| self.space_of(header.and_then(|data| data.color_space)));
         let space = space.ok_or_else(|| ArtworkError::damaged("it has no colour space"))?;
         if width == 0 || height == 0 || !matches!(bits, 1 | 2 | 4 | 8 | 16) {
             return Err(ArtworkError::damaged(format!(
@@ -212,10 +214,10 @@ impl<'a> Painter<'a, '_> {
     /// The colour space that a JPEG 2000 image brings with it.
     fn space_of(
         &self,
-        found: Option<Option<hayro_syntax::object::stream::ImageColorSpace>>,
+        found: Option<hayro_syntax::object::stream::ImageColorSpace>,
     ) -> Option<Rc<Space>> {
         use hayro_syntax::object::stream::ImageColorSpace;
-        Some(Rc::new(match found?? {
+        Some(Rc::new(match found? {
             ImageColorSpace::Gray => Space::Gray,
             ImageColorSpace::Rgb => Space::Rgb(self.shared.separator.srgb()),
             ImageColorSpace::Cmyk => Space::Cmyk { direct: false },
@@ -311,14 +313,35 @@ impl Map {
         })
     }
 
-    /// Samples along each side of one pixel.
+    /// Samples along each side of one pixel, on average.
     fn steps(self, samples: &Samples) -> (usize, usize) {
         let [a, b, c, d, _, _] = self.inverse.as_coeffs();
-        let per = |u: f64, v: f64, side: usize| (u.abs() + v.abs()) * side as f64;
+        let (width, height) = (samples.width as f64, samples.height as f64);
         let steps = |count: f64| (count.ceil() as usize).clamp(1, MOST_SAMPLES);
-        let across = per(a, 0.0, samples.width).max(per(b, 0.0, samples.height));
-        let down = per(c, 0.0, samples.width).max(per(d, 0.0, samples.height));
-        (steps(across), steps(down))
+        (
+            steps((a.abs() * width).max(b.abs() * height)),
+            steps((c.abs() * width).max(d.abs() * height)),
+        )
+    }
+
+    /// Steps for one pixel: one if it lies inside a sample, many if it lies across an edge of large samples.
+    fn steps_at(self, x: i32, y: i32, samples: &Samples, usual: (usize, usize)) -> (usize, usize) {
+        if usual.0 * usual.1 > 4 {
+            return usual;
+        }
+        let corner = |right: f64, down: f64| {
+            let unit = self.inverse * Point::new(f64::from(x) + right, f64::from(y) + down);
+            samples.at((unit.x, 1.0 - unit.y))
+        };
+        let first = corner(0.0, 0.0);
+        let is_inside = [(1.0, 0.0), (0.0, 1.0), (1.0, 1.0)]
+            .iter()
+            .all(|&(right, down)| corner(right, down) == first);
+        if is_inside {
+            (1, 1)
+        } else {
+            (EDGE_STEPS, EDGE_STEPS)
+        }
     }
 
     /// Places in the unit square, from its top left, at which one pixel is looked at.
@@ -407,11 +430,8 @@ impl Rows for ImageRows<'_> {
     }
 
     fn row(&mut self, y: i32, x0: i32, cover: &mut [u16], tones: &mut [Vec<u16>]) -> u64 {
-        let mut steps = self.map.steps(self.source);
-        if let Opacity::Soft(mask) = self.opacity {
-            let finer = self.map.steps(mask);
-            steps = (steps.0.max(finer.0), steps.1.max(finer.1));
-        }
+        let usual = self.map.steps(self.source);
+        let mut work = 0;
         let (mut numbers, mut sums) = (vec![0.0; self.source.components], vec![0; self.inks.len()]);
         for (at, cover) in cover.iter_mut().enumerate() {
             if *cover == 0 {
@@ -420,6 +440,12 @@ impl Rows for ImageRows<'_> {
             sums.fill(0);
             let mut there = 0u64;
             let (map, source) = (self.map, self.source);
+            let mut steps = map.steps_at(x0 + at as i32, y, source, usual);
+            if let Opacity::Soft(mask) = self.opacity {
+                let finer = map.steps_at(x0 + at as i32, y, mask, map.steps(mask));
+                steps = (steps.0.max(finer.0), steps.1.max(finer.1));
+            }
+            work += steps.0 * steps.1;
             map.each(x0 + at as i32, y, steps, |place| {
                 let (x, y) = source.at(place);
                 let opacity = u64::from(self.opacity(place, x, y));
@@ -436,7 +462,7 @@ impl Rows for ImageRows<'_> {
             }
             *cover = scaled(*cover, (there / (steps.0 * steps.1) as u64) as u16);
         }
-        (cover.len() * steps.0 * steps.1 * 4) as u64
+        (cover.len() + work * 4) as u64
     }
 }
 
@@ -453,19 +479,22 @@ impl Rows for StencilRows<'_> {
     }
 
     fn row(&mut self, y: i32, x0: i32, cover: &mut [u16], tones: &mut [Vec<u16>]) -> u64 {
-        let steps = self.map.steps(self.source);
+        let usual = self.map.steps(self.source);
+        let mut work = 0;
         for (row, &tone) in tones.iter_mut().zip(&self.tones) {
             row.fill(tone);
         }
         for (at, cover) in cover.iter_mut().enumerate() {
             let mut there = 0u64;
             let source = self.source;
+            let steps = self.map.steps_at(x0 + at as i32, y, source, usual);
+            work += steps.0 * steps.1;
             self.map.each(x0 + at as i32, y, steps, |place| {
                 let (x, y) = source.at(place);
                 there += u64::from(super::space::whole(source.value(x, y, 0)));
             });
             *cover = scaled(*cover, (there / (steps.0 * steps.1) as u64) as u16);
         }
-        (cover.len() * steps.0 * steps.1) as u64
+        (cover.len() + work) as u64
     }
 }

@@ -2,7 +2,7 @@
 
 use hayro_syntax::object::{Dict, Stream};
 use hayro_syntax::page::Resources;
-use kurbo::{Affine, BezPath, Rect, Shape};
+use kurbo::{Affine, BezPath, Point, Rect, Shape};
 
 use super::fill::Rule;
 use super::limits::decoded;
@@ -64,7 +64,7 @@ impl<'a> Painter<'a, '_> {
                 .not_counted(format!("a pattern of {} tiles", range.count()));
             Ok(())
         } else {
-            self.set_tile_colour(stream.dict(), colour);
+            self.set_tile_colour(stream.dict(), &colour);
             self.repeat((stream, &tile), matrix, &range)
         };
         self.state = saved;
@@ -86,10 +86,23 @@ impl<'a> Painter<'a, '_> {
                 .unwrap_or_default(),
         );
         let saved = self.state.clone();
+        let is_snapped = tile.is_snapped(matrix);
+        if !is_snapped {
+            self.findings.not_counted(
+                "a pattern that is turned or finer than four pixels, counted nearly so",
+            );
+        }
         for row in range.y.0..=range.y.1 {
             for column in range.x.0..=range.x.1 {
                 let step = (column as f64 * tile.step.0, row as f64 * tile.step.1);
-                self.state.ctm = matrix * Affine::translate(step);
+                let placed = matrix * Affine::translate(step);
+                let snap = if is_snapped {
+                    tile.snap(placed)
+                } else {
+                    Some(Affine::IDENTITY)
+                };
+                let Some(snap) = snap else { continue };
+                self.state.ctm = snap * placed;
                 let bounds = self.state.ctm * tile.bounds.to_path(0.1);
                 self.clip_path(&bounds, Rule::NonZero)?;
                 if !self.state.clip.area.is_empty() {
@@ -102,7 +115,7 @@ impl<'a> Painter<'a, '_> {
     }
 
     /// A tile starts with a plain state; an uncoloured one has the colour that came with the pattern.
-    fn set_tile_colour(&mut self, dict: &Dict<'_>, colour: Colour<'a>) {
+    fn set_tile_colour(&mut self, dict: &Dict<'_>, colour: &Colour<'a>) {
         let mut state = State::new(self.state.ctm, self.state.clip.clone());
         state.soft_mask.clone_from(&self.state.soft_mask);
         state.blend = self.state.blend;
@@ -163,6 +176,41 @@ impl Tile {
             bounds,
             step: (step(b"XStep")?, step(b"YStep")?),
             matrix,
+        })
+    }
+
+    /// Opposite corners of one step, in pixels.
+    fn cell(&self, placed: Affine) -> (Point, Point) {
+        let from = self.bounds.origin();
+        (
+            placed * from,
+            placed * (from + kurbo::Vec2::new(self.step.0, self.step.1)),
+        )
+    }
+
+    /// Whether steps can be brought to whole pixels without much change: neighbours then leave no seams.
+    fn is_snapped(&self, matrix: Affine) -> bool {
+        let [a, b, c, d, _, _] = matrix.as_coeffs();
+        let is_upright = b.abs().max(c.abs()) < 1e-6 * a.abs().max(d.abs());
+        let is_sideways = a.abs().max(d.abs()) < 1e-6 * b.abs().max(c.abs());
+        let (from, to) = self.cell(matrix);
+        let size = to - from;
+        (is_upright || is_sideways) && size.x.abs() >= 4.0 && size.y.abs() >= 4.0
+    }
+
+    /// From a step to the whole pixels nearest to it; `None` if none is left.
+    fn snap(&self, placed: Affine) -> Option<Affine> {
+        let (from, to) = self.cell(placed);
+        let (start, end) = (from.round(), to.round());
+        let (wide, high) = (
+            (end.x - start.x) / (to.x - from.x),
+            (end.y - start.y) / (to.y - from.y),
+        );
+        let is_there = wide.is_finite() && high.is_finite() && wide != 0.0 && high != 0.0;
+        is_there.then(|| {
+            Affine::translate(start.to_vec2())
+                * Affine::scale_non_uniform(wide, high)
+                * Affine::translate(-from.to_vec2())
         })
     }
 

@@ -91,8 +91,7 @@ impl Reader<'_> {
         Ok(Rc::new(match name.as_ref() {
             b"DeviceGray" | b"G" | b"CalGray" => Space::Gray,
             b"DeviceCMYK" | b"CMYK" => Space::Cmyk { direct: true },
-            b"DeviceRGB" | b"RGB" => self.device_rgb(),
-            b"CalRGB" => self.device_rgb(),
+            b"DeviceRGB" | b"RGB" | b"CalRGB" => self.device_rgb(),
             b"Pattern" => Space::Pattern(None),
             other => {
                 let name = String::from_utf8_lossy(other);

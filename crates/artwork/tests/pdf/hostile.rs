@@ -11,11 +11,11 @@ fn forms_in_a_circle_end() {
     // The first object is number 3; the form calls itself twice.
     pdf.stream(
         "/Subtype /Form /BBox [0 0 200 100] /Resources << /XObject << /F 3 0 R >> >>",
-        b"1 0 0 0 k 0 0 20 100 re f /F Do",
+        b"1 0 0 0 k 0 0 200 100 re f /F Do",
     );
     pdf.page("/XObject << /F 3 0 R >>", "/F Do");
     let found = only_page(pdf.finish());
-    check(&found, &[("Cyan", 10.0)]);
+    check(&found, &[("Cyan", 100.0)]);
     assert!(
         matches!(&found.findings[0], Finding::NotCounted(what) if what.contains("circle")),
         "{found:#?}"
@@ -25,11 +25,16 @@ fn forms_in_a_circle_end() {
 #[test]
 fn forms_that_multiply_are_given_up() {
     let mut pdf = Pdf::default();
-    pdf.stream(
-        "/Subtype /Form /BBox [0 0 200 100] /Resources << /XObject << /F 3 0 R >> >>",
-        "1 0 0 0 k 0 0 200 100 re f /F Do /F Do /F Do /F Do /F Do /F Do /F Do /F Do".as_bytes(),
+    let mut next = pdf.stream(
+        "/Subtype /Form /BBox [0 0 200 100]",
+        b"1 0 0 0 k 0 0 200 100 re f",
     );
-    pdf.page("/XObject << /F 3 0 R >>", "/F Do");
+    for _ in 0..8 {
+        let entries =
+            format!("/Subtype /Form /BBox [0 0 200 100] /Resources << /XObject << /F {next} >> >>");
+        next = pdf.stream(&entries, "/F Do ".repeat(10).as_bytes());
+    }
+    pdf.page(&format!("/XObject << /F {next} >>"), "/F Do");
     pdf.page("", "0 1 0 0 k 0 0 100 100 re f");
     let artwork = measured(pdf.finish()).unwrap();
     let failed = artwork.pages[0].as_ref().unwrap_err();
@@ -38,6 +43,18 @@ fn forms_that_multiply_are_given_up() {
         "{failed:?}"
     );
     check(artwork.pages[1].as_ref().unwrap(), &[("Magenta", 50.0)]);
+}
+
+#[test]
+fn content_after_damage_is_told() {
+    let mut pdf = Pdf::default();
+    pdf.page(
+        "",
+        "1 0 0 0 k 0 0 100 100 re f 5 l 0 1 0 0 k 100 0 100 100 re f",
+    );
+    let found = only_page(pdf.finish());
+    let told = |finding: &Finding| matches!(finding, Finding::NotCounted(what) if what.contains("damaged path"));
+    assert!(found.findings.iter().any(told), "{found:#?}");
 }
 
 #[test]

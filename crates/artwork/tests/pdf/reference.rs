@@ -1,5 +1,6 @@
 //! The same pages through Ghostscript's `tiffsep` device: mean of every ink, and solids by name.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -8,12 +9,13 @@ use std::process::Command;
 use inkset_artwork::PageCoverage;
 
 use crate::make::{Pdf, separation};
-use crate::{mean, measured, only_page};
+use crate::{mean, measured};
 
 /// Farthest that the mean of an ink may be from the reference, in points.
 const WITHIN: f64 = 0.3;
 
 /// Pages of one feature each: its name, resources and content.
+#[expect(clippy::too_many_lines, reason = "a list, one page after the other")]
 fn pages(pdf: &mut Pdf) -> Vec<(&'static str, String, &'static str)> {
     let copper = separation("Copper", [0.0, 0.5, 0.8, 0.3]);
     let blue = separation("Harbour#20blue", [1.0, 0.4, 0.0, 0.1]);
@@ -48,7 +50,7 @@ fn pages(pdf: &mut Pdf) -> Vec<(&'static str, String, &'static str)> {
     );
     let mask = pdf.stream(
         "/Subtype /Form /BBox [0 0 200 100] /Group << /S /Transparency /CS /DeviceGray >>",
-        b"0.25 g 0 0 100 100 re f",
+        b"1 g 0 0 96 96 re f",
     );
     let tile = pdf.stream(
         "/PatternType 1 /PaintType 1 /TilingType 1 /BBox [0 0 24 24] /XStep 24 /YStep 24 /Resources << >>",
@@ -180,10 +182,12 @@ fn pages(pdf: &mut Pdf) -> Vec<(&'static str, String, &'static str)> {
     ]
 }
 
-/// One page of the reference: the mean of every separation in percent, by name.
-fn separated(folder: &Path, pdf: &Path, page: usize) -> Vec<(String, f64)> {
+/// Plates of every page: the mean of each separation in percent, by the name of the file without its ending.
+fn separated(folder: &Path, pdf: &[u8]) -> BTreeMap<String, f64> {
     let _ = fs::remove_dir_all(folder);
     fs::create_dir_all(folder).unwrap();
+    let file = folder.join("pages.pdf");
+    fs::write(&file, pdf).unwrap();
     let run = Command::new("gs")
         .args([
             "-q",
@@ -193,13 +197,8 @@ fn separated(folder: &Path, pdf: &Path, page: usize) -> Vec<(String, f64)> {
             "-sDEVICE=tiffsep",
             "-r600",
         ])
-        .arg(format!("-dFirstPage={page}"))
-        .arg(format!("-dLastPage={page}"))
-        .arg(format!(
-            "-sOutputFile={}",
-            folder.join("page.tif").display()
-        ))
-        .arg(pdf)
+        .arg(format!("-sOutputFile={}", folder.join("%d.tif").display()))
+        .arg(&file)
         .output();
     let run = run.expect("Ghostscript is missing; `cargo xtask test-data` installs it");
     assert!(
@@ -207,58 +206,67 @@ fn separated(folder: &Path, pdf: &Path, page: usize) -> Vec<(String, f64)> {
         "{}",
         String::from_utf8_lossy(&run.stderr)
     );
-    let mut found: Vec<(String, f64)> = fs::read_dir(folder)
-        .unwrap()
-        .filter_map(|entry| {
-            let path: PathBuf = entry.unwrap().path();
-            let name = path.file_stem().unwrap().to_string_lossy().into_owned();
-            let ink = name.split_once('(')?.1.trim_end_matches(')').to_owned();
-            let mut artwork = measured(fs::read(&path).unwrap()).unwrap();
-            let plate: PageCoverage = artwork.pages.remove(0).unwrap();
-            Some((ink, mean(&plate, "Black")))
-        })
-        .collect();
-    found.sort_by(|a, b| a.0.cmp(&b.0));
-    found
+    let plates = fs::read_dir(folder).unwrap().filter_map(|entry| {
+        let path: PathBuf = entry.unwrap().path();
+        let name = path.file_stem()?.to_str()?.to_owned();
+        // The file without an ink in its name shows all plates together.
+        if !name.contains('(') {
+            return None;
+        }
+        let mut artwork = measured(fs::read(&path).unwrap()).unwrap();
+        let plate: PageCoverage = artwork.pages.remove(0).unwrap();
+        Some((name, mean(&plate, "Black")))
+    });
+    plates.collect()
 }
 
 #[test]
 fn means_agree_with_the_reference() {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("reference");
-    fs::create_dir_all(&folder).unwrap();
+    let mut pdf = Pdf::default();
+    let pages = pages(&mut pdf);
+    for (_, resources, content) in &pages {
+        pdf.page(resources, content);
+    }
+    let bytes = pdf.finish();
+    let ours = measured(bytes.clone()).unwrap();
+    let theirs = separated(&folder, &bytes);
     let mut wrong = String::new();
     let mut worst: f64 = 0.0;
-    let count = pages(&mut Pdf::default()).len();
-    for at in 0..count {
-        let mut pdf = Pdf::default();
-        let (name, resources, content) = pages(&mut pdf).swap_remove(at);
-        pdf.page(&resources, content);
-        let bytes = pdf.finish();
-        let file = folder.join("page.pdf");
-        fs::write(&file, &bytes).unwrap();
-        let ours = only_page(bytes);
-        let theirs = separated(&folder.join("plates"), &file, 1);
-        assert!(theirs.len() >= 4, "{name}: {theirs:?}");
-        for (ink, percent) in &theirs {
-            let apart = mean(&ours, ink) - percent;
+    for (at, (name, _, _)) in pages.iter().enumerate() {
+        let page = ours.pages[at].as_ref().unwrap();
+        for ink in ["Cyan", "Magenta", "Yellow", "Black"] {
+            let plate = format!("{}({ink})", at + 1);
+            assert!(theirs.contains_key(&plate), "{name}: no plate {plate}");
+        }
+        for ink in &page.inks {
+            // A solid that leaves ink here is a plate there.
+            let plate = format!("{}({})", at + 1, ink.ink.name());
+            let Some(percent) = theirs.get(&plate) else {
+                let _ = writeln!(wrong, "{name}: no plate {plate}");
+                continue;
+            };
+            let apart = ink.mean * 100.0 - percent;
             worst = worst.max(apart.abs());
             if apart.abs() > WITHIN {
                 let _ = writeln!(
                     wrong,
-                    "{name}: {ink} {:.3}, reference {percent:.3}",
-                    mean(&ours, ink)
+                    "{name}: {plate} {:.3}, reference {percent:.3}",
+                    ink.mean * 100.0
                 );
             }
         }
-        // A solid that leaves ink here is a plate there.
-        for ink in ours
-            .inks
-            .iter()
-            .filter(|ink| ink.ink.is_solid() && ink.largest > 0.0)
-        {
-            if !theirs.iter().any(|(known, _)| known == ink.ink.name()) {
-                let _ = writeln!(wrong, "{name}: no plate {}: {theirs:?}", ink.ink.name());
-            }
+        let known = |plate: &str| {
+            page.inks
+                .iter()
+                .any(|ink| format!("{}({})", at + 1, ink.ink.name()) == plate)
+        };
+        let prefix = format!("{}(", at + 1);
+        let missed = theirs.iter().filter(|(plate, percent)| {
+            plate.starts_with(&prefix) && **percent > 0.0 && !known(plate)
+        });
+        for (plate, percent) in missed {
+            let _ = writeln!(wrong, "{name}: {plate} of {percent:.3} was not found");
         }
     }
     assert!(wrong.is_empty(), "worst {worst:.3}\n{wrong}");
