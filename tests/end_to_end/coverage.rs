@@ -105,34 +105,3 @@ fn absent_artwork_is_trouble() {
     assert_eq!(run.code, 2, "{}", run.shown());
     assert!(run.stdout.is_empty());
 }
-
-/// Two pages: one of CMYK, a solid and RGB, one whose colour space is missing.
-const LEAFLET: &str = "%PDF-1.4
-1 0 obj << /Type /Catalog /Pages 2 0 R >> endobj
-2 0 obj << /Type /Pages /Kids [3 0 R 4 0 R] /Count 2 /MediaBox [0 0 283.4646 141.7323] >> endobj
-3 0 obj << /Type /Page /Parent 2 0 R /Contents 5 0 R /Resources << /ColorSpace << /S [/Separation /Copper /DeviceCMYK 7 0 R]
-/T [/Separation /copper /DeviceCMYK 7 0 R] >> >> >> endobj
-4 0 obj << /Type /Page /Parent 2 0 R /Contents 6 0 R /Resources << >> >> endobj
-5 0 obj << /Length 135 >> stream
-1 0.5 0 0 k 0 0 141.7323 141.7323 re f
-/S cs 0.4 scn 141.7323 0 141.7323 141.7323 re f
-1 1 1 rg 0 0 20 20 re f
-0.3 0.2 0 0 K 0.3 w 0 90 m 280 90 l S   
-endstream endobj
-6 0 obj << /Length 62 >> stream
-/Absent cs 1 scn 0 0 9 9 re f 0 0 0 1 k 0 0 28.34646 141.7323 re f
-endstream endobj
-7 0 obj << /FunctionType 2 /Domain [0 1] /N 1 /C0 [0 0 0 0] /C1 [0 0.5 0.8 0.3] >> endobj
-trailer << /Root 1 0 R /Size 8 >>
-";
-
-#[test]
-fn document_is_measured() {
-    let folder = empty_folder("coverage-pdf");
-    fs::write(folder.join("leaflet.pdf"), LEAFLET).unwrap();
-    let run = inkset_in(
-        &folder,
-        &["coverage", "leaflet.pdf", "--condition", "coated-fogra39"],
-    );
-    insta::assert_snapshot!("coverage of a document", run.shown());
-}

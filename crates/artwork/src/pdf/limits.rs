@@ -15,7 +15,7 @@ const TIGHTEST: u64 = 1400;
 /// Deepest nesting of forms, groups, patterns and glyphs.
 pub(super) const DEEPEST: usize = 24;
 /// Pixels and operators that one page may cost, an operator counted as 200 pixels.
-pub(super) const PAGE_BUDGET: u64 = 6_000_000_000;
+pub(super) const PAGE_BUDGET: u64 = 2_000_000_000;
 /// Cost of an operator, in pixels.
 pub(super) const OPERATOR: u64 = 200;
 
