@@ -7,6 +7,11 @@
 mod coverage;
 mod error;
 mod flat;
+#[expect(
+    clippy::cast_possible_wrap,
+    reason = "a page has at most a few million pixels"
+)]
+mod pdf;
 mod raster;
 mod rgb;
 mod separate;
@@ -28,7 +33,30 @@ pub struct Settings<'a> {
     pub separator: &'a Separator<'a>,
     /// Largest sum of tones that the condition takes, percent; pixels above it are counted.
     pub ink_limit: f64,
+    /// Which box of a PDF page is counted.
+    pub page_box: PageBox,
+    /// Pixels for an inch at which PDF pages are counted; large pages are counted more coarsely.
+    pub resolution: f64,
 }
+
+/// A box of a PDF page. Source: ISO 32000-2, 14.11.2.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PageBox {
+    /// The trimmed page; the crop box where none is given.
+    Trim,
+    /// The trimmed page with its bleed; the trim box where none is given.
+    Bleed,
+    /// What is shown.
+    Crop,
+    /// The whole medium.
+    Media,
+}
+
+/// Longest PDF that is read, bytes.
+const LONGEST_PDF: u64 = 1 << 30;
+
+/// A resolution at which type and rules are counted well.
+pub const USUAL_RESOLUTION: f64 = 150.0;
 
 /// Bytes that can be read from any place.
 pub trait Source: Read + Seek {}
@@ -52,10 +80,32 @@ pub fn measure(
         }
         [0xff, 0xd8, 0xff, ..] => raster::jpeg(source, settings),
         [0x89, b'P', b'N', b'G', 0x0d, 0x0a, 0x1a, 0x0a] => raster::png(source, settings, progress),
+        _ if is_pdf(&mut source)? => pdf::pdf(whole(source)?, settings, progress),
         _ => Err(ArtworkError::UnknownKind),
     }?;
     artwork.find_solids();
     Ok(artwork)
+}
+
+/// Whether a PDF header stands within the first 1,024 bytes, as readers have always allowed.
+fn is_pdf(source: &mut impl Source) -> std::io::Result<bool> {
+    let mut start = [0; 1024];
+    let found = fill(source, &mut start)?;
+    source.seek(SeekFrom::Start(0))?;
+    Ok(start[..found].windows(5).any(|five| five == b"%PDF-"))
+}
+
+fn whole(source: impl Source) -> Result<Vec<u8>, ArtworkError> {
+    let mut bytes = Vec::new();
+    source.take(LONGEST_PDF + 1).read_to_end(&mut bytes)?;
+    if bytes.len() as u64 > LONGEST_PDF {
+        return Err(ArtworkError::TooLarge {
+            what: "the file is long",
+            found: "more".to_owned(),
+            allowed: format!("{} MB", LONGEST_PDF >> 20),
+        });
+    }
+    Ok(bytes)
 }
 
 /// Reads until the buffer is full or the source ends.

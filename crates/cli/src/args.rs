@@ -167,9 +167,28 @@ pub(crate) struct CoverageArgs {
     /// Largest sum of tone values in percent; without it, the condition's own
     #[arg(long, value_name = "PERCENT", value_parser = crate::args::percent_of_four)]
     pub(crate) ink_limit: Option<f64>,
+    /// Which box of a PDF page is counted
+    #[arg(long = "box", value_name = "BOX", value_enum, default_value = "trim")]
+    pub(crate) page_box: BoxArg,
+    /// Pixels for an inch at which PDF pages are counted; very large pages are counted more coarsely
+    #[arg(long, value_name = "DPI", default_value_t = 150, value_parser = clap::value_parser!(u16).range(36..=1200))]
+    pub(crate) resolution: u16,
     /// How figures are printed
     #[arg(long, value_enum, default_value = "table")]
     pub(crate) format: Format,
+}
+
+/// Boxes of a PDF page
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum BoxArg {
+    /// The trimmed page; the crop box where none is given
+    Trim,
+    /// The trimmed page with its bleed
+    Bleed,
+    /// What is shown
+    Crop,
+    /// The whole medium
+    Media,
 }
 
 /// A sum of tone values, 1 to 400 percent.

@@ -3,6 +3,7 @@
 //! `test` is what the README and CI call: it checks the tools it needs, then runs format, lints, tests and docs.
 
 mod conditions;
+mod ghostscript;
 mod licences;
 mod test_data;
 
@@ -12,7 +13,7 @@ const USAGE: &str = "usage: cargo xtask TASK
 
   test         format check, licences, lints, all tests, doc tests, docs: what CI runs
   bench        benchmarks, one after the other
-  test-data    fetch the files of Debian's packages that tests compare with; `test` does so too
+  test-data    fetch what tests compare with from Debian's packages; `test` does so too
   conditions   recompute the dense grids of the shipped printing conditions
 ";
 

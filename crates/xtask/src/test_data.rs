@@ -1,6 +1,7 @@
 //! Fetches the profiles and tables that tests compare with, from Debian's packages.
 //!
-//! Nothing is installed: each package is downloaded, the wanted files are taken out, and the rest is thrown away.
+//! Each package is downloaded, the wanted files are taken out, and the rest is thrown away; only Ghostscript, which
+//! tests run, is installed.
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -28,6 +29,7 @@ const WANTED: &[(&str, &[&str])] = &[
 /// Puts every file that is missing into `target/test-data`.
 pub(crate) fn run() -> Result<(), String> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../target/test-data");
+    crate::ghostscript::run()?;
     WANTED
         .iter()
         .filter(|(_, files)| files.iter().any(|file| !kept(&folder, file).is_file()))
@@ -81,7 +83,7 @@ fn missing(package: &str, why: &str) -> String {
     format!("tests need files of Debian's package `{package}`, which could not be fetched: {why}\n")
 }
 
-fn quietly(command: &mut Command) -> Result<(), String> {
+pub(crate) fn quietly(command: &mut Command) -> Result<(), String> {
     let shown = format!("{command:?}");
     let output = command
         .output()

@@ -10,7 +10,9 @@ mod tiff;
 
 use std::io::Cursor;
 
-use inkset_artwork::{Artwork, ArtworkError, PageCoverage, Separator, Settings, measure};
+use inkset_artwork::{
+    Artwork, ArtworkError, PageBox, PageCoverage, Separator, Settings, USUAL_RESOLUTION, measure,
+};
 use inkset_colour::shipped;
 
 /// Measures bytes through the usual condition.
@@ -19,6 +21,8 @@ fn measured(bytes: Vec<u8>) -> Result<Artwork, ArtworkError> {
     let settings = Settings {
         separator: &Separator::new(condition),
         ink_limit: condition.ink_limit(),
+        page_box: PageBox::Trim,
+        resolution: USUAL_RESOLUTION,
     };
     measure(Cursor::new(bytes), &settings, &mut |_| {})
 }

@@ -4,11 +4,11 @@ use std::fs::File;
 use std::io::BufReader;
 use std::path::Path;
 
-use inkset_artwork::{Separator, Settings, measure};
+use inkset_artwork::{PageBox, Separator, Settings, measure};
 use inkset_report::{MeasuredFile, coverage_csv, coverage_document, coverage_json};
 
 use crate::CliError;
-use crate::args::{CoverageArgs, Format};
+use crate::args::{BoxArg, CoverageArgs, Format};
 use crate::conditions::condition_named;
 use crate::output::Output;
 use crate::progress::Progress;
@@ -29,6 +29,13 @@ pub(crate) fn coverage(args: &CoverageArgs, out: &mut Output) -> Result<(), CliE
     let settings = Settings {
         separator: &separator,
         ink_limit: args.ink_limit.unwrap_or_else(|| condition.ink_limit()),
+        page_box: match args.page_box {
+            BoxArg::Trim => PageBox::Trim,
+            BoxArg::Bleed => PageBox::Bleed,
+            BoxArg::Crop => PageBox::Crop,
+            BoxArg::Media => PageBox::Media,
+        },
+        resolution: f64::from(args.resolution),
     };
     let mut measured = Vec::new();
     let mut is_whole = true;
@@ -72,9 +79,13 @@ fn one(
     }
     let name = path.display().to_string();
     let mut progress = Progress::new(&name);
+    // A library that gives up on a damaged page is told as damage, not as its own words.
+    let hook = std::panic::take_hook();
+    std::panic::set_hook(Box::new(|_| {}));
     let done = measure(BufReader::new(source), settings, &mut |share| {
         progress.at(share);
     });
+    std::panic::set_hook(hook);
     progress.clear();
     match done {
         Ok(artwork) => {

@@ -1,0 +1,359 @@
+//! A document and its pages.
+
+use std::collections::BTreeMap;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+
+use hayro_font::{CMapResolverFn, FontCache, FontQuery, FontResolverFn};
+use hayro_syntax::object::{Array, Dict, Object};
+use hayro_syntax::page::{Page, Rotation};
+use hayro_syntax::{LoadPdfError, Pdf};
+use kurbo::{Affine, Rect};
+
+use super::area::{Area, Clip};
+use super::fill::Filler;
+use super::findings::Findings;
+use super::inks::Inks;
+use super::layers::Layers;
+use super::painter::{Painter, Shared};
+use super::state::State;
+use super::surface::Surface;
+use crate::coverage::{
+    Artwork, ArtworkPageError, FileKind, Finding, Ink, NamedSolid, PageCoverage, PageSize,
+};
+use crate::error::ArtworkError;
+use crate::tally::Tally;
+use crate::{PageBox, Settings};
+
+/// Most pixels of a page; larger pages are counted more coarsely.
+const MOST_PIXELS: f64 = 8_000_000.0;
+/// Longest side of a page, points: a hundred metres.
+const LONGEST_SIDE: f64 = 100_000.0 / 25.4 * 72.0;
+/// Most pages of a document.
+const MOST_PAGES: usize = 100_000;
+
+/// Fonts that stand in for those that are not embedded.
+pub(super) fn fonts() -> FontResolverFn {
+    Arc::new(|query| {
+        Some(match query {
+            FontQuery::Standard(font) => font.get_font_data(),
+            FontQuery::Fallback(font) => font.pick_standard_font().get_font_data(),
+        })
+    })
+}
+
+/// Character maps that documents take for granted.
+pub(super) fn maps() -> CMapResolverFn {
+    Arc::new(hayro_font::hayro_cmap::load_embedded)
+}
+
+/// Measures every page of a document.
+pub(crate) fn pdf(
+    bytes: Vec<u8>,
+    settings: &Settings<'_>,
+    progress: &mut dyn FnMut(f64),
+) -> Result<Artwork, ArtworkError> {
+    let loaded = catch_unwind(|| Pdf::new(bytes))
+        .map_err(|_| ArtworkError::damaged("it cannot be taken apart"))?;
+    let document = loaded.map_err(|error| match error {
+        LoadPdfError::Decryption(_) => {
+            ArtworkError::not_read("the document is encrypted and asks for a password")
+        }
+        LoadPdfError::Invalid => ArtworkError::damaged("it has no pages that can be found"),
+    })?;
+    let pages = document.pages();
+    if pages.len() > MOST_PAGES {
+        return Err(ArtworkError::TooLarge {
+            what: "the document has pages",
+            found: pages.len().to_string(),
+            allowed: MOST_PAGES.to_string(),
+        });
+    }
+    let catalog = document.xref().get::<Dict<'_>>(document.xref().root_id());
+    let shared = Shared {
+        fonts: FontCache::new(),
+        separator: settings.separator,
+        layers: catalog.as_ref().map(Layers::of).unwrap_or_default(),
+    };
+    let mut measured = Measured {
+        shared,
+        settings,
+        inks: Inks::new(),
+        assumptions: Vec::new(),
+    };
+    let mut artwork = Artwork {
+        kind: FileKind::Pdf,
+        pages: Vec::new(),
+        assumptions: Vec::new(),
+        solids: Vec::new(),
+    };
+    for (at, page) in pages.iter().enumerate() {
+        let number = at + 1;
+        // A reader that gives up on one page must not take the others with it.
+        let counted = catch_unwind(AssertUnwindSafe(|| measured.page(page, number)));
+        let counted =
+            counted.unwrap_or_else(|_| Err(ArtworkError::damaged("it cannot be taken apart")));
+        artwork
+            .pages
+            .push(counted.map_err(|error| ArtworkPageError {
+                page: number,
+                error,
+            }));
+        measured.shared.layers.restore(0);
+        progress(number as f64 / pages.len() as f64);
+    }
+    artwork.assumptions = measured.assumptions;
+    artwork.solids = measured
+        .inks
+        .solids()
+        .map(|(name, alternate)| NamedSolid {
+            name: name.to_owned(),
+            alternate,
+            pages: Vec::new(),
+        })
+        .collect();
+    Ok(artwork)
+}
+
+/// What is kept from page to page.
+struct Measured<'a> {
+    shared: Shared<'a>,
+    settings: &'a Settings<'a>,
+    inks: Inks,
+    assumptions: Vec<String>,
+}
+
+impl<'a> Measured<'a> {
+    fn page(&mut self, page: &Page<'a>, number: usize) -> Result<PageCoverage, ArtworkError> {
+        let frame = Frame::of(page, self.settings)?;
+        let clip = Clip {
+            area: frame.area,
+            mask: None,
+        };
+        let mut painter = Painter {
+            shared: &self.shared,
+            inks: &mut self.inks,
+            assumptions: &mut self.assumptions,
+            surfaces: vec![Surface::page(frame.area)],
+            state: State::new(frame.matrix, clip),
+            saved: Vec::new(),
+            findings: Findings::default(),
+            filler: Filler::default(),
+            spaces: BTreeMap::new(),
+            is_luminance: false,
+            depth: 0,
+            spent: 0,
+            pixels_per_point: frame.pixels_per_point,
+            base: frame.matrix,
+            what: "shapes",
+        };
+        painter.declare(page)?;
+        if let Some(bytes) = page.page_stream() {
+            painter.content(bytes, page.resources())?;
+        } else if page.raw().contains_key(b"Contents") {
+            return Err(ArtworkError::damaged("its content cannot be unpacked"));
+        }
+        if let Some(printed) = printed_annotations(page.raw()) {
+            painter.findings.not_counted(printed);
+        }
+        let (findings, surface) = (painter.findings, painter.surfaces.pop());
+        let surface = surface.ok_or_else(|| ArtworkError::damaged("its groups do not close"))?;
+        Ok(self.counted(&surface, findings, (number, &frame)))
+    }
+
+    /// Counts the planes of a page.
+    fn counted(
+        &self,
+        surface: &Surface,
+        findings: Findings,
+        (number, frame): (usize, &Frame),
+    ) -> PageCoverage {
+        let here: Vec<usize> = (0..self.inks.len())
+            .filter(|&ink| ink < 4 || surface.planes.get(ink).is_some_and(Option::is_some))
+            .collect();
+        let inks: Vec<Ink> = here.iter().map(|&ink| self.inks.ink(ink).clone()).collect();
+        let mut tally = Tally::new(inks, self.settings.ink_limit);
+        let width = frame.area.width();
+        let mut row = vec![0; width * here.len()];
+        for y in 0..frame.area.height() {
+            row.fill(0);
+            for (at, &ink) in here.iter().enumerate() {
+                if let Some(Some(plane)) = surface.planes.get(ink) {
+                    let line = &plane[y * width..(y + 1) * width];
+                    for (x, &tone) in line.iter().enumerate() {
+                        row[x * here.len() + at] = tone;
+                    }
+                }
+            }
+            tally.row(&row, 0, y as u32);
+        }
+        let size = PageSize {
+            pixels: (width as u32, frame.area.height() as u32),
+            millimetres: Some(frame.millimetres),
+        };
+        let mut page = tally.finish(number, size);
+        page.findings = findings.finish();
+        page.findings.extend(rich_black(&page));
+        page
+    }
+}
+
+/// The largest flat black with 30 % or more of other inks beneath it (common practice, no source).
+fn rich_black(page: &PageCoverage) -> Option<Finding> {
+    let black = &Ink::PROCESS[3];
+    let rich = page.flats.iter().find(|flat| {
+        let tone = |wanted: bool| -> f64 {
+            flat.tones
+                .iter()
+                .filter(|(ink, _)| (ink == black) == wanted)
+                .map(|(_, tone)| tone)
+                .sum()
+        };
+        tone(true) > 0.9 && tone(false) >= 0.3
+    })?;
+    Some(Finding::RichBlack {
+        tones: rich.tones.clone(),
+        share: rich.share,
+    })
+}
+
+/// Annotations that print are not counted.
+fn printed_annotations(page: &Dict<'_>) -> Option<String> {
+    let all = page.get::<Array<'_>>(b"Annots")?;
+    let prints = |dict: &Dict<'_>| {
+        let flags = dict.get::<i32>(b"F").unwrap_or(0);
+        flags & 4 != 0 && flags & 2 == 0 && dict.contains_key(b"AP")
+    };
+    let count = all.iter::<Dict<'_>>().take(10_000).filter(prints).count();
+    (count > 0).then(|| format!("{count} annotations that print"))
+}
+
+/// What part of a page is counted, and how finely.
+struct Frame {
+    area: Area,
+    matrix: Affine,
+    pixels_per_point: f64,
+    millimetres: (f64, f64),
+}
+
+impl Frame {
+    fn of(page: &Page<'_>, settings: &Settings<'_>) -> Result<Self, ArtworkError> {
+        let boxed = page_box(page, settings.page_box);
+        let unit = page
+            .raw()
+            .get::<f64>(b"UserUnit")
+            .filter(|unit| *unit > 0.0 && unit.is_finite())
+            .unwrap_or(1.0);
+        let (width, height) = (boxed.width() * unit, boxed.height() * unit);
+        let is_sound = width > 0.01 && height > 0.01 && width.is_finite() && height.is_finite();
+        if !is_sound {
+            return Err(ArtworkError::damaged("its box has no area"));
+        }
+        if width.max(height) > LONGEST_SIDE {
+            return Err(ArtworkError::TooLarge {
+                what: "its longer side is",
+                found: format!("{:.0} m", width.max(height) / 72.0 * 0.0254),
+                allowed: "100 m".to_owned(),
+            });
+        }
+        let wanted = settings.resolution / 72.0;
+        let scale = wanted.min((MOST_PIXELS / (width * height)).sqrt());
+        let (across, down) = (
+            (width * scale).ceil().max(1.0),
+            (height * scale).ceil().max(1.0),
+        );
+        if across * down > MOST_PIXELS * 2.0 {
+            return Err(ArtworkError::not_read(
+                "a page that is far longer than wide",
+            ));
+        }
+        // Whole pixels: the page is stretched by less than one of them.
+        let stretch = Affine::scale_non_uniform(across / boxed.width(), -down / boxed.height());
+        let matrix = stretch * Affine::translate((-boxed.x0, -boxed.y1));
+        let (matrix, across, down) = turned(page, matrix, (across, down));
+        let is_sideways = matches!(
+            page.rotation(),
+            Rotation::Horizontal | Rotation::FlippedHorizontal
+        );
+        let (width, height) = if is_sideways {
+            (height, width)
+        } else {
+            (width, height)
+        };
+        Ok(Self {
+            area: Area::new(across as u32, down as u32),
+            matrix,
+            pixels_per_point: scale,
+            millimetres: (width / 72.0 * 25.4, height / 72.0 * 25.4),
+        })
+    }
+}
+
+/// Turns the page as its entry says; returns the new matrix and size.
+fn turned(page: &Page<'_>, matrix: Affine, (across, down): (f64, f64)) -> (Affine, f64, f64) {
+    match page.rotation() {
+        Rotation::None => (matrix, across, down),
+        Rotation::Horizontal => (
+            Affine::new([0.0, 1.0, -1.0, 0.0, down, 0.0]) * matrix,
+            down,
+            across,
+        ),
+        Rotation::Flipped => (
+            Affine::new([-1.0, 0.0, 0.0, -1.0, across, down]) * matrix,
+            across,
+            down,
+        ),
+        Rotation::FlippedHorizontal => (
+            Affine::new([0.0, -1.0, 1.0, 0.0, 0.0, across]) * matrix,
+            down,
+            across,
+        ),
+    }
+}
+
+/// The box that is asked for, or the nearest that the page has, inside its media.
+fn page_box(page: &Page<'_>, wanted: PageBox) -> Rect {
+    let rect = |r: hayro_syntax::object::Rect| {
+        Rect::new(
+            r.x0.min(r.x1),
+            r.y0.min(r.y1),
+            r.x0.max(r.x1),
+            r.y0.max(r.y1),
+        )
+    };
+    let media = rect(page.media_box());
+    let named = |key: &[u8]| page.raw().get::<hayro_syntax::object::Rect>(key).map(rect);
+    let crop = rect(page.crop_box());
+    let found = match wanted {
+        PageBox::Media => media,
+        PageBox::Crop => crop,
+        PageBox::Trim => named(b"TrimBox").unwrap_or(crop),
+        PageBox::Bleed => named(b"BleedBox")
+            .or_else(|| named(b"TrimBox"))
+            .unwrap_or(crop),
+    };
+    let inside = found.intersect(media);
+    if inside.area() > 0.0 { inside } else { media }
+}
+
+impl<'a> Painter<'a, '_> {
+    /// Reads every colour space of the page, so that solids which are only declared are known too.
+    fn declare(&mut self, page: &Page<'a>) -> Result<(), ArtworkError> {
+        let resources = page.resources();
+        let names: Vec<_> = resources.color_spaces.keys().take(1000).collect();
+        for name in names {
+            if let Some(object) = resources.color_spaces.get::<Object<'a>>(name) {
+                // What is damaged is told where it is used.
+                if let Err(error @ ArtworkError::TooLarge { .. }) = self.space(&object, resources) {
+                    return Err(error);
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// From the pattern's parent content to pixels.
+    pub(super) fn pattern_base(&self) -> Affine {
+        self.base
+    }
+}

@@ -1,0 +1,273 @@
+//! The same pages through Ghostscript's `tiffsep` device: mean of every ink, and solids by name.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use inkset_artwork::PageCoverage;
+
+use crate::make::{Pdf, separation};
+use crate::{mean, measured};
+
+/// Farthest that the mean of an ink may be from the reference, in points.
+const WITHIN: f64 = 0.3;
+
+/// Pages of one feature each: its name, resources and content.
+#[expect(clippy::too_many_lines, reason = "a list, one page after the other")]
+fn pages(pdf: &mut Pdf) -> Vec<(&'static str, String, &'static str)> {
+    let copper = separation("Copper", [0.0, 0.5, 0.8, 0.3]);
+    let blue = separation("Harbour#20blue", [1.0, 0.4, 0.0, 0.1]);
+    let states = "/ExtGState << /O << /OP true /op true /OPM 1 >> /Z << /OP true /op true /OPM 0 >> /H << /ca 0.5 /CA 0.5 >> /M << /BM /Multiply >> /S << /BM /Screen >> /D << /BM /Darken >> >>";
+    let solids = format!("{states} /ColorSpace << /C {copper} /B {blue} >>");
+    let image = pdf.stream(
+        "/Subtype /Image /Width 4 /Height 2 /BitsPerComponent 8 /ColorSpace /DeviceCMYK",
+        &[
+            255, 0, 0, 0, 0, 255, 0, 0, 0, 0, 255, 0, 0, 0, 0, 255, 128, 0, 0, 0, 0, 128, 0, 0, 0,
+            0, 128, 0, 0, 0, 0, 128,
+        ],
+    );
+    let gray = pdf.stream(
+        "/Subtype /Image /Width 4 /Height 1 /BitsPerComponent 8 /ColorSpace /DeviceGray",
+        &[0, 85, 170, 255],
+    );
+    let tint = pdf.stream(
+        &format!("/Subtype /Image /Width 2 /Height 1 /BitsPerComponent 8 /ColorSpace {copper}"),
+        &[255, 102],
+    );
+    let stencil = pdf.stream(
+        "/Subtype /Image /ImageMask true /Width 8 /Height 1 /BitsPerComponent 1",
+        &[0b0101_0111],
+    );
+    let form = pdf.stream(
+        "/Subtype /Form /BBox [0 0 50 50] /Matrix [2 0 0 1 0 0]",
+        b"1 0 0 0 k 0 0 500 500 re f",
+    );
+    let group = pdf.stream(
+        "/Subtype /Form /BBox [0 0 200 100] /Group << /S /Transparency /I true /CS /DeviceCMYK >>",
+        b"1 0 0 0 k 0 0 150 100 re f 0 1 0 0 k 50 0 150 100 re f",
+    );
+    let mask = pdf.stream(
+        "/Subtype /Form /BBox [0 0 200 100] /Group << /S /Transparency /CS /DeviceGray >>",
+        b"1 g 0 0 96 96 re f",
+    );
+    let tile = pdf.stream(
+        "/PatternType 1 /PaintType 1 /TilingType 1 /BBox [0 0 24 24] /XStep 24 /YStep 24 /Resources << >>",
+        b"1 0 0 0 k 0 0 12 12 re f",
+    );
+    let images = format!(
+        "{states} /XObject << /I {image} /G {gray} /T {tint} /S {stencil} /F {form} /P {group} >>"
+    );
+    let masks = format!("/ExtGState << /S << /SMask << /S /Luminosity /G {mask} >> >> >>");
+    let axial = "/Shading << /S << /ShadingType 2 /ColorSpace /DeviceCMYK /Coords [0 0 200 0] /Function << /FunctionType 2 /Domain [0 1] /N 1 /C0 [0 0 0 0] /C1 [1 0.5 0 0] >> >> >>";
+    let radial = "/Shading << /S << /ShadingType 3 /ColorSpace /DeviceCMYK /Coords [100 50 0 100 50 40] /Function << /FunctionType 2 /Domain [0 1] /N 1 /C0 [0 1 0 0] /C1 [0 1 0.5 0] >> >> >>";
+    let plain = || states.to_owned();
+    vec![
+        ("tint", plain(), "0.375 0 0 0 k 0 0 100 50 re f"),
+        ("grey", plain(), "0.4 g 0 0 96 96 re f"),
+        (
+            "curve",
+            plain(),
+            "0 0 0 1 k 20 20 m 60 120 140 120 180 20 c f",
+        ),
+        (
+            "even-odd",
+            plain(),
+            "0 0 0 1 k 0 0 96 96 re 24 24 48 48 re f*",
+        ),
+        (
+            "stroke",
+            plain(),
+            "0 1 0 0 K 12 w 24 24 m 96 84 l 168 24 l S",
+        ),
+        (
+            "round stroke",
+            plain(),
+            "0 1 0 0 K 12 w 1 J 1 j 24 24 m 96 84 l 168 24 l S",
+        ),
+        (
+            "dashes",
+            plain(),
+            "0 0 0 1 K 12 w [12 12] 0 d 0 48 m 200 48 l S",
+        ),
+        (
+            "clip",
+            plain(),
+            "q 0 0 m 200 0 l 0 100 l h W n 1 0 0 0 k 0 0 200 100 re f Q",
+        ),
+        (
+            "rotated",
+            plain(),
+            "0.866 0.5 -0.5 0.866 80 10 cm 0 0 1 0 k 0 0 60 60 re f",
+        ),
+        (
+            "knockout",
+            plain(),
+            "1 0 0 0 k 0 0 192 96 re f 0 1 0 0 k 0 0 96 96 re f",
+        ),
+        (
+            "overprint nonzero",
+            plain(),
+            "1 0 0 0 k 0 0 192 96 re f /O gs 0 1 0 0 k 0 0 96 96 re f",
+        ),
+        (
+            "overprint zero",
+            plain(),
+            "1 0 0 0 k 0 0 192 96 re f /Z gs 0 1 0 0 k 0 0 96 96 re f",
+        ),
+        ("solid", solids.clone(), "/B cs 0.5 scn 0 0 96 96 re f"),
+        (
+            "two solids",
+            solids.clone(),
+            "/B cs 1 scn 0 0 96 96 re f /C cs 0.3 scn 48 0 96 96 re f",
+        ),
+        (
+            "solid overprint",
+            solids.clone(),
+            "1 0 0 0 k 0 0 192 96 re f /O gs /C cs 1 scn 0 0 96 96 re f",
+        ),
+        (
+            "solid knockout",
+            solids,
+            "1 0 0 0 k 0 0 192 96 re f /C cs 1 scn 0 0 96 96 re f",
+        ),
+        ("CMYK image", images.clone(), "q 192 0 0 96 0 0 cm /I Do Q"),
+        ("grey image", images.clone(), "q 96 0 0 96 0 0 cm /G Do Q"),
+        (
+            "image of a solid",
+            images.clone(),
+            "q 192 0 0 96 0 0 cm /T Do Q",
+        ),
+        (
+            "stencil",
+            images.clone(),
+            "1 0 0 0 k q 192 0 0 96 0 0 cm /S Do Q",
+        ),
+        (
+            "inline image",
+            images.clone(),
+            "q 192 0 0 96 0 0 cm BI /W 2 /H 1 /BPC 8 /CS /G ID \x00\x7f EI Q",
+        ),
+        ("form", images.clone(), "q 1 0 0 1 12 12 cm /F Do Q"),
+        ("group", images, "/H gs /P Do"),
+        (
+            "opacity",
+            plain(),
+            "1 0 0 0 k 0 0 192 96 re f /H gs 0 1 0 0 k 0 0 96 96 re f",
+        ),
+        (
+            "multiply",
+            plain(),
+            "0.5 0 0 0 k 0 0 192 96 re f /M gs 0.5 1 0 0 k 0 0 96 96 re f",
+        ),
+        (
+            "screen",
+            plain(),
+            "0.8 0 0 0 k 0 0 192 96 re f /S gs 0.5 1 0 0 k 0 0 96 96 re f",
+        ),
+        (
+            "darken",
+            plain(),
+            "0.8 0 0 0 k 0 0 192 96 re f /D gs 0.5 1 0 0 k 0 0 96 96 re f",
+        ),
+        ("soft mask", masks, "/S gs 1 0 0 0 k 0 0 192 96 re f"),
+        ("axial shading", axial.to_owned(), "/S sh"),
+        ("radial shading", radial.to_owned(), "/S sh"),
+        (
+            "tiles",
+            format!("/Pattern << /P {tile} >>"),
+            "/Pattern cs /P scn 0 0 96 96 re f",
+        ),
+    ]
+}
+
+/// Plates of every page: the mean of each separation in percent, by the name of the file without its ending.
+fn separated(folder: &Path, pdf: &[u8]) -> BTreeMap<String, f64> {
+    let _ = fs::remove_dir_all(folder);
+    fs::create_dir_all(folder).unwrap();
+    let file = folder.join("pages.pdf");
+    fs::write(&file, pdf).unwrap();
+    let run = Command::new("gs")
+        .args([
+            "-q",
+            "-dSAFER",
+            "-dBATCH",
+            "-dNOPAUSE",
+            "-sDEVICE=tiffsep",
+            "-r600",
+        ])
+        .arg(format!("-sOutputFile={}", folder.join("%d.tif").display()))
+        .arg(&file)
+        .output();
+    let run = run.expect("Ghostscript is missing; `cargo xtask test-data` installs it");
+    assert!(
+        run.status.success(),
+        "{}",
+        String::from_utf8_lossy(&run.stderr)
+    );
+    let plates = fs::read_dir(folder).unwrap().filter_map(|entry| {
+        let path: PathBuf = entry.unwrap().path();
+        let name = path.file_stem()?.to_str()?.to_owned();
+        // The file without an ink in its name shows all plates together.
+        if !name.contains('(') {
+            return None;
+        }
+        let mut artwork = measured(fs::read(&path).unwrap()).unwrap();
+        let plate: PageCoverage = artwork.pages.remove(0).unwrap();
+        Some((name, mean(&plate, "Black")))
+    });
+    plates.collect()
+}
+
+#[test]
+fn means_agree_with_the_reference() {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("reference");
+    let mut pdf = Pdf::default();
+    let pages = pages(&mut pdf);
+    for (_, resources, content) in &pages {
+        pdf.page(resources, content);
+    }
+    let bytes = pdf.finish();
+    let ours = measured(bytes.clone()).unwrap();
+    let theirs = separated(&folder, &bytes);
+    let mut wrong = String::new();
+    let mut worst: f64 = 0.0;
+    for (at, (name, _, _)) in pages.iter().enumerate() {
+        let page = ours.pages[at].as_ref().unwrap();
+        for ink in ["Cyan", "Magenta", "Yellow", "Black"] {
+            let plate = format!("{}({ink})", at + 1);
+            assert!(theirs.contains_key(&plate), "{name}: no plate {plate}");
+        }
+        for ink in &page.inks {
+            // A solid that leaves ink here is a plate there.
+            let plate = format!("{}({})", at + 1, ink.ink.name());
+            let Some(percent) = theirs.get(&plate) else {
+                let _ = writeln!(wrong, "{name}: no plate {plate}");
+                continue;
+            };
+            let apart = ink.mean * 100.0 - percent;
+            worst = worst.max(apart.abs());
+            if apart.abs() > WITHIN {
+                let _ = writeln!(
+                    wrong,
+                    "{name}: {plate} {:.3}, reference {percent:.3}",
+                    ink.mean * 100.0
+                );
+            }
+        }
+        let known = |plate: &str| {
+            page.inks
+                .iter()
+                .any(|ink| format!("{}({})", at + 1, ink.ink.name()) == plate)
+        };
+        let prefix = format!("{}(", at + 1);
+        let missed = theirs.iter().filter(|(plate, percent)| {
+            plate.starts_with(&prefix) && **percent > 0.0 && !known(plate)
+        });
+        for (plate, percent) in missed {
+            let _ = writeln!(wrong, "{name}: {plate} of {percent:.3} was not found");
+        }
+    }
+    assert!(wrong.is_empty(), "worst {worst:.3}\n{wrong}");
+}

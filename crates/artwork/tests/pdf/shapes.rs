@@ -1,0 +1,256 @@
+//! Paths, clips, images, patterns, shadings, forms, text, boxes and layers.
+
+use inkset_artwork::{Finding, PageBox};
+
+use crate::make::Pdf;
+use crate::{check, mean, measured_box, only_page, page};
+
+#[test]
+fn rules_and_strokes_cover_what_they_should() {
+    check(
+        &page("", "0 0 0 1 K 10 w 0 50 m 200 50 l S"),
+        &[("Black", 10.0)],
+    );
+    check(
+        &page("", "0 0 0 1 K 10 w [10 10] 0 d 0 50 m 200 50 l S"),
+        &[("Black", 5.0)],
+    );
+    check(
+        &page("", "0 0 0 1 k 0 0 100 100 re 25 25 50 50 re f*"),
+        &[("Black", 37.5)],
+    );
+    check(
+        &page("", "0 0 0 1 k 0 0 100 100 re 25 25 50 50 re f"),
+        &[("Black", 50.0)],
+    );
+}
+
+#[test]
+fn clips_narrow_each_other() {
+    check(
+        &page(
+            "",
+            "q 0 0 100 100 re W n 50 0 100 100 re W n 1 0 0 0 k 0 0 200 100 re f Q",
+        ),
+        &[("Cyan", 25.0)],
+    );
+    check(
+        &page(
+            "",
+            "q 0 0 m 200 0 l 0 100 l h W n 1 0 0 0 k 0 0 200 100 re f Q",
+        ),
+        &[("Cyan", 50.0)],
+    );
+}
+
+#[test]
+fn images_of_every_depth_are_counted() {
+    for (bits, data) in [
+        (8, &[0, 85, 170, 255][..]),
+        (4, &[0x05, 0xaf]),
+        (2, &[0b0001_1011]),
+    ] {
+        let mut pdf = Pdf::default();
+        let image = pdf.stream(
+            &format!("/Subtype /Image /Width 4 /Height 1 /BitsPerComponent {bits} /ColorSpace /DeviceGray"),
+            data,
+        );
+        pdf.page(
+            &format!("/XObject << /I {image} >>"),
+            "q 100 0 0 100 0 0 cm /I Do Q",
+        );
+        check(&only_page(pdf.finish()), &[("Black", 25.0)]);
+    }
+}
+
+#[test]
+fn native_inks_of_images_survive() {
+    let mut pdf = Pdf::default();
+    let image = pdf.stream(
+        "/Subtype /Image /Width 2 /Height 1 /BitsPerComponent 8 /ColorSpace /DeviceCMYK",
+        &[255, 0, 0, 51, 0, 102, 0, 51],
+    );
+    pdf.page(
+        &format!("/XObject << /I {image} >>"),
+        "q 200 0 0 100 0 0 cm /I Do Q",
+    );
+    check(
+        &only_page(pdf.finish()),
+        &[("Cyan", 50.0), ("Magenta", 20.0), ("Black", 20.0)],
+    );
+}
+
+#[test]
+fn inline_images_and_stencils_are_counted() {
+    let content = "q 200 0 0 100 0 0 cm BI /W 2 /H 1 /BPC 8 /CS /G ID \x00\x7f EI Q";
+    let found = page("", content);
+    assert!((mean(&found, "Black") - 75.1).abs() < 0.1, "{found:#?}");
+    let mut pdf = Pdf::default();
+    let stencil = pdf.stream(
+        "/Subtype /Image /ImageMask true /Width 8 /Height 1 /BitsPerComponent 1",
+        &[0b0011_1111],
+    );
+    pdf.page(
+        &format!("/XObject << /I {stencil} >>"),
+        "1 0 0 0 k q 200 0 0 100 0 0 cm /I Do Q",
+    );
+    check(&only_page(pdf.finish()), &[("Cyan", 25.0)]);
+}
+
+#[test]
+fn masked_images_show_what_they_should() {
+    let mut pdf = Pdf::default();
+    let mask = pdf.stream(
+        "/Subtype /Image /Width 2 /Height 1 /BitsPerComponent 8 /ColorSpace /DeviceGray",
+        &[255, 51],
+    );
+    let image = pdf.stream(
+        &format!("/Subtype /Image /Width 1 /Height 1 /BitsPerComponent 8 /ColorSpace /DeviceGray /SMask {mask}"),
+        &[0],
+    );
+    pdf.page(
+        &format!("/XObject << /I {image} >>"),
+        "q 200 0 0 100 0 0 cm /I Do Q",
+    );
+    check(&only_page(pdf.finish()), &[("Black", 60.0)]);
+}
+
+#[test]
+fn axial_shading_averages_its_ends() {
+    let shading = "<< /ShadingType 2 /ColorSpace /DeviceCMYK /Coords [0 0 200 0] /Function << /FunctionType 2 /Domain [0 1] /N 1 /C0 [0 0 0 0] /C1 [1 0.5 0 0] >> >>";
+    check(
+        &page(&format!("/Shading << /S {shading} >>"), "/S sh"),
+        &[("Cyan", 50.0), ("Magenta", 25.0)],
+    );
+}
+
+#[test]
+fn radial_shading_fills_its_circle() {
+    let shading = "<< /ShadingType 3 /ColorSpace /DeviceGray /Coords [100 50 0 100 50 40] /Function << /FunctionType 2 /Domain [0 1] /N 1 /C0 [0] /C1 [0] >> >>";
+    let found = page(&format!("/Shading << /S {shading} >>"), "/S sh");
+    let wanted = std::f64::consts::PI * 1600.0 / 200.0;
+    assert!((mean(&found, "Black") - wanted).abs() < 0.3, "{found:#?}");
+}
+
+#[test]
+fn mesh_shadings_are_told() {
+    let mut pdf = Pdf::default();
+    let mesh = pdf.stream("/ShadingType 4 /ColorSpace /DeviceGray /BitsPerCoordinate 8 /BitsPerComponent 8 /BitsPerFlag 8 /Decode [0 1 0 1 0 1]", &[0; 12]);
+    pdf.page(&format!("/Shading << /S {mesh} >>"), "/S sh");
+    let found = only_page(pdf.finish());
+    assert!(
+        matches!(&found.findings[0], Finding::NotCounted(what) if what.contains("mesh")),
+        "{found:#?}"
+    );
+}
+
+#[test]
+fn tiles_repeat_over_the_shape() {
+    let mut pdf = Pdf::default();
+    let tile = pdf.stream(
+        "/PatternType 1 /PaintType 1 /TilingType 1 /BBox [0 0 20 20] /XStep 20 /YStep 20 /Resources << >>",
+        b"1 0 0 0 k 0 0 10 10 re f",
+    );
+    pdf.page(
+        &format!("/Pattern << /P {tile} >>"),
+        "/Pattern cs /P scn 0 0 100 100 re f",
+    );
+    check(&only_page(pdf.finish()), &[("Cyan", 12.5)]);
+}
+
+#[test]
+fn uncoloured_tiles_take_the_colour() {
+    let mut pdf = Pdf::default();
+    let tile = pdf.stream(
+        "/PatternType 1 /PaintType 2 /TilingType 1 /BBox [0 0 20 20] /XStep 20 /YStep 20 /Resources << >>",
+        b"1 0 0 0 k 0 0 10 20 re f",
+    );
+    let resources = format!("/Pattern << /P {tile} >> /ColorSpace << /U [/Pattern /DeviceCMYK] >>");
+    pdf.page(&resources, "/U cs 0 1 0 0 /P scn 0 0 200 100 re f");
+    check(&only_page(pdf.finish()), &[("Magenta", 50.0)]);
+}
+
+#[test]
+fn forms_bring_their_matrix_and_box() {
+    let mut pdf = Pdf::default();
+    let form = pdf.stream(
+        "/Subtype /Form /BBox [0 0 50 50] /Matrix [2 0 0 1 0 0]",
+        b"1 0 0 0 k 0 0 500 500 re f",
+    );
+    pdf.page(
+        &format!("/XObject << /F {form} >>"),
+        "q 1 0 0 1 10 10 cm /F Do Q",
+    );
+    check(&only_page(pdf.finish()), &[("Cyan", 25.0)]);
+}
+
+#[test]
+fn text_is_counted_and_its_stand_in_is_told() {
+    let resources = "/Font << /F << /Type /Font /Subtype /Type1 /BaseFont /Helvetica >> >>";
+    let found = page(resources, "0.5 0.5 0 0 k BT /F 50 Tf 10 30 Td (HIHI) Tj ET");
+    let black = mean(&found, "Cyan");
+    assert!((2.0..15.0).contains(&black), "{found:#?}");
+    assert!(
+        found
+            .findings
+            .iter()
+            .any(|f| matches!(f, Finding::NotCounted(what) if what.contains("Helvetica")))
+    );
+    let size = found.findings.iter().find_map(|f| match f {
+        Finding::ThinInTwoInks {
+            what: "type", size, ..
+        } => Some(*size),
+        _ => None,
+    });
+    assert!((size.unwrap() - 50.0).abs() < 0.5);
+}
+
+#[test]
+fn glyphs_that_are_content_are_painted() {
+    let mut pdf = Pdf::default();
+    let glyph = pdf.stream("", b"1000 0 0 0 1000 1000 d1 0 0 1000 1000 re f");
+    let font = pdf.object(&format!(
+        "<< /Type /Font /Subtype /Type3 /FontBBox [0 0 1000 1000] /FontMatrix [0.001 0 0 0.001 0 0] /CharProcs << /a {glyph} >> /Encoding << /Type /Encoding /Differences [97 /a] >> /FirstChar 97 /LastChar 97 /Widths [1000] /Resources << >> >>"
+    ));
+    pdf.page(
+        &format!("/Font << /F {font} >>"),
+        "0 1 0 0 k BT /F 50 Tf 0 0 Td (aa) Tj ET",
+    );
+    check(&only_page(pdf.finish()), &[("Magenta", 25.0)]);
+}
+
+#[test]
+fn boxes_rotation_and_units_are_heeded() {
+    let entries = "/MediaBox [0 0 200 100] /TrimBox [50 0 150 100] /BleedBox [25 0 175 100] /Rotate 90 /UserUnit 2";
+    let bytes = || {
+        let mut pdf = Pdf::default();
+        pdf.page_with(entries, "", "1 0 0 0 k 0 0 100 100 re f");
+        pdf.finish()
+    };
+    for (page_box, wanted, width) in [
+        (PageBox::Trim, 50.0, 200.0),
+        (PageBox::Bleed, 50.0, 200.0),
+        (PageBox::Media, 50.0, 200.0),
+    ] {
+        let artwork = measured_box(bytes(), page_box).unwrap();
+        let page = artwork.pages[0].as_ref().unwrap();
+        check(page, &[("Cyan", wanted)]);
+        // Turned by a quarter, the height of the page is its width.
+        let (found, _) = page.size.millimetres.unwrap();
+        assert!((found - width / 72.0 * 25.4).abs() < 0.01, "{page:#?}");
+    }
+}
+
+#[test]
+fn layers_that_are_off_are_not_counted() {
+    let mut pdf = Pdf::default();
+    let off = pdf.object("<< /Type /OCG /Name (die line) >>");
+    let on = pdf.object("<< /Type /OCG /Name (print) >>");
+    let resources = format!("/Properties << /A {off} /B {on} >>");
+    pdf.page(
+        &resources,
+        "1 0 0 0 k /OC /A BDC 0 0 200 100 re f EMC /OC /B BDC 0 0 100 100 re f EMC",
+    );
+    let catalog = format!("/OCProperties << /OCGs [{off} {on}] /D << /OFF [{off}] >> >>");
+    check(&only_page(pdf.finish_with(&catalog)), &[("Cyan", 50.0)]);
+}
