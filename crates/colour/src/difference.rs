@@ -3,6 +3,8 @@
 //! Source: Sharma, Wu and Dalal 2005 (the formula with its corner cases), ISO/CIE 11664-6. The cosines of multiples of
 //! the mean hue are built from the hue's own sine and cosine, which keeps the function quick enough for a search.
 
+use std::sync::LazyLock;
+
 use crate::LabD50;
 
 /// Returns ΔE00 between two colours, with all weighting factors 1.
@@ -23,18 +25,22 @@ pub(crate) fn difference_vector(x: LabD50, y: LabD50) -> [f64; 3] {
     let mean_chroma = 0.5 * (p.chroma + q.chroma);
     let (cos, sin) = mean_direction(&p, &q);
 
-    let offset = 0.5 * (x.l + y.l) - 50.0;
-    let square = offset * offset;
-    let s_l = 1.0 + 0.015 * square / (20.0 + square).sqrt();
     let s_c = 1.0 + 0.045 * mean_chroma;
     let s_h = 1.0 + 0.015 * mean_chroma * hue_weight(cos, sin);
 
-    let l = (y.l - x.l) / s_l;
+    let l = lightness_part(x.l, y.l);
     let c = (q.chroma - p.chroma) / s_c;
     let h = hue_difference(&p, &q) / s_h;
     let rotation = rotation(mean_chroma, cos, sin);
     let rest = (1.0 - 0.25 * rotation * rotation).max(0.0).sqrt();
     [l, c + 0.5 * rotation * h, rest * h]
+}
+
+/// The part of ΔE00 that lightness makes: no colours of these lightnesses are nearer.
+fn lightness_part(x: f64, y: f64) -> f64 {
+    let offset = 0.5 * (x + y) - 50.0;
+    let square = offset * offset;
+    (y - x) / (1.0 + 0.015 * square / (20.0 + square).sqrt())
 }
 
 /// A colour's chroma and the direction of its hue; the direction of a grey is zero.
@@ -130,48 +136,80 @@ fn hue_weight(cos: f64, sin: f64) -> f64 {
 
 /// The term `R_T`, which tilts the ellipses of blue.
 fn rotation(mean_chroma: f64, cos: f64, sin: f64) -> f64 {
-    let mut degrees = libm::atan2(sin, cos).to_degrees();
-    if degrees < 0.0 {
-        degrees += 360.0;
-    }
-    let distance = (degrees - 275.0) / 25.0;
-    if distance.abs() > 6.5 {
+    // The formula counts from 0 to 360 degrees, so that hues just above 0 are far from 275.
+    if sin >= 0.0 && cos > 0.0 {
         return 0.0;
     }
-    let angle = (60.0 * libm::exp(-distance * distance)).to_radians();
-    -2.0 * saturation(mean_chroma) * libm::sin(angle)
+    // 1 - cos of the distance.
+    let away = 1.0 - (cos * COS_275 + sin * SIN_275);
+    -2.0 * saturation(mean_chroma) * bell(away)
+}
+
+const COS_275: f64 = 0.087_155_742_747_658_2;
+const SIN_275: f64 = -0.996_194_698_091_745_5;
+
+/// Pieces of the bell's table.
+const PIECES: usize = 1024;
+
+/// Where the table ends, 139 degrees from the middle: beyond, the bell is below 1e-13.
+const BELL_END: f64 = 1.75;
+
+/// sin(60° exp(-(distance / 25°)²)) of 1 - cos(distance), by cubic pieces; off by less than 3e-9.
+fn bell(away: f64) -> f64 {
+    static CUBICS: LazyLock<Vec<[f64; 4]>> = LazyLock::new(bell_pieces);
+    let place = away.max(0.0) * (PIECES as f64 / BELL_END);
+    let piece = place as usize;
+    let Some([p, q, r, s]) = CUBICS.get(piece) else {
+        return 0.0;
+    };
+    let t = place - piece as f64;
+    p + t * (q + t * (r + t * s))
+}
+
+fn bell_pieces() -> Vec<[f64; 4]> {
+    let step = BELL_END / PIECES as f64;
+    let ends: Vec<[f64; 2]> = (0..=PIECES).map(|i| exact_bell(i as f64 * step)).collect();
+    let piece = |ends: &[[f64; 2]]| {
+        let ([p, dp], [q, dq]) = (ends[0], ends[1]);
+        let (dp, dq) = (dp * step, dq * step);
+        [
+            p,
+            dp,
+            3.0 * (q - p) - 2.0 * dp - dq,
+            2.0 * (p - q) + dp + dq,
+        ]
+    };
+    ends.windows(2).map(piece).collect()
+}
+
+/// The bell and its slope.
+fn exact_bell(away: f64) -> [f64; 2] {
+    let width = 25_f64.to_radians();
+    let distance = libm::acos(1.0 - away);
+    let ratio = distance / width;
+    let angle = 60_f64.to_radians() * libm::exp(-ratio * ratio);
+    // The slope of distance² / 2, which is 1 in the middle.
+    let turn = if away > 0.0 {
+        distance / (away * (2.0 - away)).sqrt()
+    } else {
+        1.0
+    };
+    let slope = libm::cos(angle) * angle * -2.0 * turn / (width * width);
+    [libm::sin(angle), slope]
 }
 
 /// Returns how each part of [`difference_vector`] changes with the second colour's L, a and b.
 ///
-/// By finite differences: `value` is the vector at `y` itself.
+/// By finite differences in a and b: `value` is the vector at `y` itself. L moves the first part alone.
 pub(crate) fn difference_jacobian(x: LabD50, y: LabD50, value: [f64; 3]) -> [[f64; 3]; 3] {
     const SMALL: f64 = 1e-4;
-    let moved = [
-        difference_vector(
-            x,
-            LabD50 {
-                l: y.l + SMALL,
-                ..y
-            },
-        ),
-        difference_vector(
-            x,
-            LabD50 {
-                a: y.a + SMALL,
-                ..y
-            },
-        ),
-        difference_vector(
-            x,
-            LabD50 {
-                b: y.b + SMALL,
-                ..y
-            },
-        ),
-    ];
-    std::array::from_fn(|part| {
-        std::array::from_fn(|axis| (moved[axis][part] - value[part]) / SMALL)
+    let lighter = (lightness_part(x.l, y.l + SMALL) - value[0]) / SMALL;
+    let part = |a: f64, b: f64| difference_vector(x, LabD50 { l: y.l, a, b });
+    let (by_a, by_b) = (part(y.a + SMALL, y.b), part(y.a, y.b + SMALL));
+    std::array::from_fn(|at| {
+        let by_l = if at == 0 { lighter } else { 0.0 };
+        let (by_a, by_b) = (by_a[at] - value[at], by_b[at] - value[at]);
+        [by_l, by_a / SMALL, by_b / SMALL]
     })
 }
 
@@ -192,5 +230,23 @@ impl Metric {
     pub(crate) fn size(&self, d: [f64; 3]) -> f64 {
         let parts = self.rows.map(|r| r[0] * d[0] + r[1] * d[1] + r[2] * d[2]);
         parts.iter().map(|p| p * p).sum::<f64>().sqrt()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{BELL_END, bell, exact_bell};
+
+    #[test]
+    fn bell_pieces_follow_the_bell() {
+        let steps = 10_000;
+        for step in 0..steps {
+            let away = BELL_END * f64::from(step) / f64::from(steps);
+            let off = bell(away) - exact_bell(away)[0];
+            assert!(off.abs() < 3e-9, "{away}: {off}");
+        }
+        assert!(exact_bell(BELL_END)[0] < 1e-13);
+        assert!(bell(2.0).abs() < f64::MIN_POSITIVE);
+        assert!((bell(-1e-16) - exact_bell(0.0)[0]).abs() < 1e-15);
     }
 }

@@ -90,6 +90,22 @@ fn hollows_beyond_the_opposite_hue_are_searched() {
 }
 
 #[test]
+fn long_flat_valleys_are_searched() {
+    // Each of them once had a nearer build in another bend of the same valley than the search found.
+    for (name, [l, a, b]) in [
+        ("coated-fogra39", [13.883, 18.123, -50.947]),
+        ("newsprint-tr002", [6.0, -88.0, 13.4]),
+        ("newsprint-tr002", [12.3868, -74.5344, -19.14]),
+        ("newsprint-tr002", [22.9394, -18.119, -43.399]),
+        ("newsprint-tr002", [93.4948, -9.7146, 57.989]),
+    ] {
+        let target = LabD50::new(l, a, b);
+        let missed = missed(condition(name), &[target]);
+        assert!(missed[0] <= 0.02, "{name} {target:?}: {missed:?}");
+    }
+}
+
+#[test]
 fn more_inks_are_never_worse() {
     let coated = condition("coated-tr006");
     let mut stream = Stream(5);

@@ -14,6 +14,8 @@ mod whole;
 
 pub(crate) use starts::StartNodes;
 
+use starts::{STARTS, Starts};
+
 use crate::condition::PrintingCondition;
 use crate::press::sensitivity;
 use crate::{LabD50, ProcessSet};
@@ -116,6 +118,24 @@ const START_REACH: f64 = 9.0;
 /// The same as a share of the best, for targets far outside what the inks reach.
 const START_REACH_SHARE: f64 = 0.25;
 
+/// The subsets that the limits allow with their starts, nearest first.
+fn started<'a>(
+    condition: &'a PrintingCondition,
+    target: LabD50,
+    limits: &BuildLimits,
+    ranking: &Ranking,
+) -> Vec<(Starts, Problem<'a>)> {
+    let problems = ProcessSet::every()
+        .filter(|subset| limits.inks.contains_all(*subset))
+        .filter_map(|subset| Problem::new(condition, target, limits, subset));
+    let nodes = condition.starts();
+    let mut started: Vec<_> = problems
+        .map(|problem| (nodes.nearest(&problem, ranking, STARTS), problem))
+        .collect();
+    started.sort_by(|p, q| p.0.distance().total_cmp(&q.0.distance()));
+    started
+}
+
 /// The refined points of the subsets that may still win, nearest first.
 fn refine_subsets<'a>(
     condition: &'a PrintingCondition,
@@ -123,12 +143,7 @@ fn refine_subsets<'a>(
     limits: &BuildLimits,
 ) -> Vec<(Problem<'a>, Point)> {
     let ranking = Ranking::new(target);
-    let mut started: Vec<_> = ProcessSet::every()
-        .filter(|subset| limits.inks.contains_all(*subset))
-        .filter_map(|subset| Problem::new(condition, target, limits, subset))
-        .map(|problem| (condition.starts().nearest(&problem, &ranking), problem))
-        .collect();
-    started.sort_by(|p, q| p.0.distance().total_cmp(&q.0.distance()));
+    let started = started(condition, target, limits, &ranking);
     let mut best = f64::INFINITY;
     let mut refined = Vec::with_capacity(started.len());
     let mut hollows = Hollows::of(target);
@@ -144,11 +159,39 @@ fn refine_subsets<'a>(
         hollows.note(&starts, refined.len(), &problem);
         refined.push((problem, point));
     }
+    if best > WINDING {
+        start_again(&ranking, best, &mut refined);
+    }
     hollows.search(best, &mut refined);
     search_cliffs(condition, target, &mut refined);
     refined.sort_by(|p, q| p.1.delta_e.total_cmp(&q.1.delta_e));
     polish_best(&mut refined);
     refined
+}
+
+/// ΔE00 beyond which the valleys of the difference are so long and flat that the usual starts are too few.
+const WINDING: f64 = 10.0;
+
+/// Starts of a subset then.
+const MORE_STARTS: usize = 12;
+
+/// Refines further starts of the subsets that are close to the best.
+fn start_again(ranking: &Ranking, best: f64, refined: &mut [(Problem<'_>, Point)]) {
+    for (problem, point) in refined {
+        if point.delta_e > best * 1.03 + 0.3 {
+            continue;
+        }
+        let nodes = problem.condition().starts();
+        let starts = nodes.nearest(problem, ranking, MORE_STARTS);
+        let points = starts
+            .tones()
+            .skip(STARTS)
+            .map(|tones| problem.refine(tones));
+        let lower = points.filter(|found| found.delta_e < point.delta_e);
+        if let Some(found) = lower.min_by(|p, q| p.delta_e.total_cmp(&q.delta_e)) {
+            *point = found;
+        }
+    }
 }
 
 /// Replaces points by lower ones at the foot of the cliff of opposite hues, where one is that deep.

@@ -38,6 +38,20 @@ impl Ranking {
         }
     }
 
+    /// Returns the target's lightness.
+    pub(crate) fn lightness(&self) -> f32 {
+        self.l
+    }
+
+    /// Returns the lightness's share in the square: [`Self::squared`] is never less.
+    #[inline]
+    pub(crate) fn lightness_squared(&self, l: f32) -> f32 {
+        let offset = 0.5 * (self.l + l) - 50.0;
+        let square = offset * offset;
+        let part = (l - self.l) / (1.0 + 0.015 * square / (20.0 + square).sqrt());
+        part * part
+    }
+
     /// Returns roughly the square of ΔE00 to the colour `l`, `a`, `b`.
     #[inline]
     pub(crate) fn squared(&self, l: f32, a: f32, b: f32) -> f32 {
@@ -54,16 +68,14 @@ impl Ranking {
         let length = 1.0 / ((x * x + y * y).sqrt() + TINY);
         let (cos, sin) = (x * length, y * length);
 
-        let offset = 0.5 * (self.l + l) - 50.0;
-        let square = offset * offset;
-        let dl = (l - self.l) / (1.0 + 0.015 * square / (20.0 + square).sqrt());
         let dc = (q_chroma - p_chroma) / (1.0 + 0.045 * chroma);
         let size = (2.0 * (p_chroma * q_chroma - pa * qa - self.b * b))
             .max(0.0)
             .sqrt();
         let turn = size.copysign(pa * b - self.b * qa);
         let dh = turn / (1.0 + 0.015 * chroma * hue_weight(cos, sin));
-        dl * dl + dc * dc + dh * dh - 2.0 * saturation(chroma) * bell(cos, sin) * dc * dh
+        self.lightness_squared(l) + dc * dc + dh * dh
+            - 2.0 * saturation(chroma) * bell(cos, sin) * dc * dh
     }
 }
 
