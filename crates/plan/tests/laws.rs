@@ -111,3 +111,28 @@ fn the_plan_does_not_depend_on_the_number_of_threads() {
     assert_eq!(one, with(2));
     assert_eq!(one, with(1));
 }
+
+#[test]
+fn a_steadier_build_costs_little_and_gains() {
+    let grey = |l| Brand {
+        lab: [l, -1.0, -3.0],
+        tolerance: 3.0,
+        solid: "refused",
+    };
+    let greys: Vec<Brand> = (0..8)
+        .map(|step| grey(38.0 + 5.0 * f64::from(step)))
+        .collect();
+    let plan = planned(&booklet("offset-90", &greys));
+    let offered = plan.sets.iter().flat_map(|set| {
+        let pairs = set.renderings.iter().zip(&set.steadier);
+        pairs.filter_map(|(chosen, steadier)| Some((chosen, steadier.as_ref()?)))
+    });
+    let mut count = 0;
+    for (chosen, steadier) in offered {
+        assert!(steadier.delta_e - chosen.delta_e < 0.5, "{steadier:?}");
+        let gain = chosen.delta_e_on_press - steadier.delta_e_on_press;
+        assert!(gain > 0.1 - 1e-9, "{steadier:?}");
+        count += 1;
+    }
+    assert!(count > 0);
+}
