@@ -15,3 +15,4 @@ mod reach_near;
 mod refusals;
 mod run;
 mod starter;
+mod weigh;

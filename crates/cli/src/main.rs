@@ -43,6 +43,7 @@ fn main() -> ExitCode {
         Command::Plan(args) => commands::plan::plan(args, &mut out),
         Command::Layout(args) => commands::layout::layout(args, &mut out),
         Command::Price(args) => commands::price::price(args, &mut out),
+        Command::Weigh(args) => commands::weigh::weigh(args, &mut out),
         Command::Condition(args) => commands::condition::condition(args, &mut out),
         Command::Coverage(args) => commands::coverage::coverage(args, &mut out),
     };

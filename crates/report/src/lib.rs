@@ -14,6 +14,7 @@ mod seen;
 mod sheet;
 mod sketch;
 mod text;
+mod weigh;
 
 pub use condition::{
     CheckedCondition, ShownCondition, checked_csv, checked_document, checked_json, listed_csv,
@@ -31,3 +32,7 @@ pub use reach::{ReachReport, ReachedColour, reach_csv, reach_document, reach_jso
 pub use seen::{SeenBuild, SeenOn, seen_csv, seen_document, seen_json};
 pub use sheet::{SheetReport, sheet_csv, sheet_document, sheet_json};
 pub use text::to_text;
+pub use weigh::{
+    Budget, Looser, LooserPrice, LooserWhy, SolidTags, WeighReport, plain_words, weigh_csv,
+    weigh_document, weigh_json, weigh_schema,
+};

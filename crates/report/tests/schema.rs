@@ -1,16 +1,24 @@
-//! The published schema of `price --format json` is the one that the code writes.
+//! The published schemas are those that the code writes.
 
-#[test]
-fn published_schema_is_current() {
-    let path =
-        std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/price.schema.json");
-    let current = inkset_report::price_schema();
+fn check(file: &str, current: &str) {
+    let docs = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs");
+    let path = docs.join(file);
     if std::env::var_os("INKSET_BLESS").is_some() {
-        std::fs::write(&path, &current).unwrap();
+        std::fs::write(&path, current).unwrap();
     }
     let published = std::fs::read_to_string(&path).unwrap();
     assert_eq!(
         published, current,
-        "rewrite it with `INKSET_BLESS=1 cargo test -p inkset-report`"
+        "{file}: rewrite it with `INKSET_BLESS=1 cargo test -p inkset-report`"
     );
+}
+
+#[test]
+fn published_price_schema_is_current() {
+    check("price.schema.json", &inkset_report::price_schema());
+}
+
+#[test]
+fn published_weigh_schema_is_current() {
+    check("weigh.schema.json", &inkset_report::weigh_schema());
 }
