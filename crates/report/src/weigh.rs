@@ -119,11 +119,11 @@ impl WeighReport<'_> {
         on.sort_by_key(|&at| options[at].estimates[quantity].total);
         on
     }
+}
 
-    /// All solids less none, at a quantity.
-    pub(crate) fn all_less_none(&self, tags: &[SolidTags], quantity: usize) -> Money {
-        tags.iter().map(|tag| tag.tags[quantity].share).sum()
-    }
+/// All solids less none, at a quantity.
+fn all_less_none(tags: &[SolidTags], quantity: usize) -> Money {
+    tags.iter().map(|tag| tag.tags[quantity].share).sum()
 }
 
 /// For people.
@@ -331,7 +331,7 @@ fn tags_table(report: &WeighReport<'_>, tags: &[SolidTags], quantity: usize) -> 
         Cell::text("All solids less none"),
         Cell::Empty,
         Cell::Empty,
-        difference(report.all_less_none(tags, quantity)),
+        difference(all_less_none(tags, quantity)),
     ]);
     table
 }

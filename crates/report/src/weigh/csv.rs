@@ -32,8 +32,8 @@ pub fn weigh_csv(report: &WeighReport<'_>) -> String {
     for (at, quantity) in report.price.quantities.iter().enumerate() {
         let line = |kind: &str, name: &str| {
             let mut line = vec![String::new(); HEADER.len()];
-            line[0] = kind.to_owned();
-            line[1] = name.to_owned();
+            kind.clone_into(&mut line[0]);
+            name.clone_into(&mut line[1]);
             line[2] = quantity.to_string();
             report.currency().code().clone_into(&mut line[3]);
             line

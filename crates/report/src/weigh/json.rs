@@ -197,7 +197,7 @@ fn answers_json(report: &WeighReport<'_>, at: usize) -> AnswersJson {
         cheapest_that_holds: report.holds[at].map(name),
         budget: budget.map(|budget| money(budget.limit)),
         best_within_budget: budget.and_then(|budget| budget.best[at].map(name)),
-        all_solids_less_none: tags.map(|tags| money(report.all_less_none(tags, at))),
+        all_solids_less_none: tags.map(|tags| money(super::all_less_none(tags, at))),
     }
 }
 
