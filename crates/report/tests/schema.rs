@@ -4,9 +4,9 @@ fn check(file: &str, current: &str) {
     let docs = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs");
     let path = docs.join(file);
     if std::env::var_os("INKSET_BLESS").is_some() {
-        std::fs::write(&path, current).unwrap();
+        std::fs::write(&path, current).expect("docs can be written");
     }
-    let published = std::fs::read_to_string(&path).unwrap();
+    let published = std::fs::read_to_string(&path).expect("the schema is published");
     assert_eq!(
         published, current,
         "{file}: rewrite it with `INKSET_BLESS=1 cargo test -p inkset-report`"
