@@ -18,3 +18,4 @@ mod reach_near;
 mod refusals;
 mod run;
 mod starter;
+mod weigh;

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::builder::PossibleValuesParser;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use inkset_costing::Stage;
+use inkset_units::Money;
 
 /// Which inks does a print job need, and what does each choice cost?
 ///
@@ -26,6 +27,7 @@ pub(crate) enum Command {
     Layout(LayoutArgs),
     Price(PriceArgs),
     Compare(CompareArgs),
+    Weigh(WeighArgs),
     Condition(ConditionArgs),
     Coverage(CoverageArgs),
 }
@@ -118,6 +120,22 @@ pub(crate) struct CompareArgs {
     /// Also write a workbook; an existing file is never overwritten
     #[arg(long, value_name = "FILE")]
     pub(crate) xlsx: Option<PathBuf>,
+    /// How figures are printed
+    #[arg(long, value_enum, default_value = "table")]
+    pub(crate) format: Format,
+}
+
+/// Weigh colour against price: what each solid adds, what a budget buys, what a looser tolerance saves
+#[derive(Debug, Args)]
+pub(crate) struct WeighArgs {
+    #[command(flatten)]
+    pub(crate) files: JobArgs,
+    /// Copies to price instead of the job's quantities; may be given several times
+    #[arg(long = "quantity", value_name = "COPIES", value_parser = clap::value_parser!(u64).range(1..=10_000_000))]
+    pub(crate) quantities: Vec<u64>,
+    /// The most that the job may cost, in its currency, for instance `1200` or `1200.50`
+    #[arg(long, value_name = "AMOUNT", value_parser = Money::parse)]
+    pub(crate) budget: Option<Money>,
     /// How figures are printed
     #[arg(long, value_enum, default_value = "table")]
     pub(crate) format: Format,

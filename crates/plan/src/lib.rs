@@ -14,6 +14,8 @@ mod rendering;
 mod row;
 mod set;
 mod smallest;
+mod subsets;
+mod weight;
 
 pub use look::{Look, LookTarget};
 pub use notes::{PlanNote, PlanNoteKind};
@@ -22,6 +24,8 @@ pub use rendering::{Rendering, RenderingKind, Verdict};
 pub use row::Row;
 pub use set::{PlannedSet, Steadier};
 pub use smallest::{Needs, SmallestSets, SmallestSolids, smallest_sets};
+pub use subsets::{SolidSubsets, solid_subsets};
+pub use weight::importance_weight;
 
 use inkset_colour::{FurtherInk, OverprintError, PrintingCondition, Variation};
 use inkset_spec::{Job, VariationName};

@@ -11,7 +11,7 @@ use crate::{Conditions, Rendering, Row, Verdict, coverage};
 /// How much worse than four process inks a set may print a colour that both miss, ΔE00.
 ///
 /// Less than this nobody sees on two copies side by side (common practice, no source).
-const NO_WORSE_THAN_FOUR_INKS: f64 = 0.5;
+pub(crate) const NO_WORSE_THAN_FOUR_INKS: f64 = 0.5;
 
 /// One ink set and how it prints every row.
 #[derive(Debug, Clone)]
@@ -180,13 +180,13 @@ fn candidates(
 
 /// Inks hung on the press, as masks.
 #[derive(Debug, Clone, Copy)]
-struct Hung {
+pub(crate) struct Hung {
     /// Process inks.
-    process: usize,
+    pub(crate) process: usize,
     /// Solids, by their place in [`Solids::all`].
-    solids: usize,
+    pub(crate) solids: usize,
     /// Extended process inks.
-    extended: usize,
+    pub(crate) extended: usize,
 }
 
 impl Hung {
@@ -248,27 +248,30 @@ pub(crate) fn picture_inks(job: &Job) -> usize {
 
 /// The preferred rendering of every row with the inks hung; `None` when a row cannot be printed at all.
 fn choose(table: &[RowCandidates], hung: &Hung, preferred: Preference) -> Option<Vec<Rendering>> {
-    table
-        .iter()
-        .map(|row| {
-            let solids = row.solids.iter().enumerate();
-            let solids = solids
-                .filter(|(bit, _)| hung.solids >> bit & 1 == 1)
-                .filter_map(|(_, rendering)| rendering.as_ref());
-            let overprinted = row
-                .overprinted
-                .iter()
-                .filter(|one| one.solids & !hung.solids == 0 && one.process & !hung.process == 0);
-            let extended = row.extended.iter();
-            let extended = extended.filter(|(mask, _)| **mask & !hung.extended == 0);
-            solids
-                .chain(row.builds[hung.process].as_ref())
-                .chain(overprinted.map(|one| &one.rendering))
-                .chain(extended.map(|(_, rendering)| rendering))
-                .reduce(|best, next| if preferred(next, best) { next } else { best })
-                .cloned()
-        })
+    let rows = table.iter();
+    rows.map(|row| row.choose(hung, preferred).cloned())
         .collect()
+}
+
+impl RowCandidates {
+    /// The preferred rendering with the inks hung; `None` when there is none.
+    pub(crate) fn choose(&self, hung: &Hung, preferred: Preference) -> Option<&Rendering> {
+        let solids = self.solids.iter().enumerate();
+        let solids = solids
+            .filter(|(bit, _)| hung.solids >> bit & 1 == 1)
+            .filter_map(|(_, rendering)| rendering.as_ref());
+        let overprinted = self
+            .overprinted
+            .iter()
+            .filter(|one| one.solids & !hung.solids == 0 && one.process & !hung.process == 0);
+        let extended = self.extended.iter();
+        let extended = extended.filter(|(mask, _)| **mask & !hung.extended == 0);
+        solids
+            .chain(self.builds[hung.process].as_ref())
+            .chain(overprinted.map(|one| &one.rendering))
+            .chain(extended.map(|(_, rendering)| rendering))
+            .reduce(|best, next| if preferred(next, best) { next } else { best })
+    }
 }
 
 /// What renderings of a job refer to.

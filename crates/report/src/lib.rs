@@ -15,6 +15,7 @@ mod seen;
 mod sheet;
 mod sketch;
 mod text;
+mod weigh;
 
 pub use compare::{
     CompareReport, compare_csv, compare_document, compare_json, compare_schema, compare_xlsx,
@@ -36,3 +37,7 @@ pub use reach::{ReachReport, ReachedColour, reach_csv, reach_document, reach_jso
 pub use seen::{SeenBuild, SeenOn, seen_csv, seen_document, seen_json};
 pub use sheet::{SheetReport, sheet_csv, sheet_document, sheet_json};
 pub use text::to_text;
+pub use weigh::{
+    Budget, Looser, LooserPrice, LooserWhy, SolidTags, WeighReport, plain_words, weigh_csv,
+    weigh_document, weigh_json, weigh_schema,
+};

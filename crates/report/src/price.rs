@@ -25,7 +25,7 @@ pub use json::{price_json, price_schema};
 pub use range::{RangesReport, sensitivity_csv, sensitivity_document};
 
 /// Quantities side by side in one table.
-const QUANTITIES_A_TABLE: usize = 3;
+pub(crate) const QUANTITIES_A_TABLE: usize = 3;
 
 /// Everything that `price` has to say.
 pub struct PriceReport<'a> {
@@ -83,7 +83,7 @@ impl PriceReport<'_> {
             || self.four_ink == Some(option)
     }
 
-    fn shown(&self) -> impl Iterator<Item = (usize, &PricedOption<'_>)> {
+    pub(crate) fn shown(&self) -> impl Iterator<Item = (usize, &PricedOption<'_>)> {
         self.options
             .iter()
             .enumerate()
@@ -91,7 +91,7 @@ impl PriceReport<'_> {
     }
 
     /// What an option costs more than the four-ink option.
-    fn difference(&self, option: &PricedOption<'_>, quantity: usize) -> Option<Money> {
+    pub(crate) fn difference(&self, option: &PricedOption<'_>, quantity: usize) -> Option<Money> {
         let four = &self.options[self.four_ink?];
         Some(option.estimates[quantity].total - four.estimates[quantity].total)
     }
@@ -122,7 +122,7 @@ pub fn price_document(report: &PriceReport<'_>, all_lines: bool) -> Document {
     document
 }
 
-fn opening(document: &mut Document, report: &PriceReport<'_>) {
+pub(crate) fn opening(document: &mut Document, report: &PriceReport<'_>) {
     let job = report.plan.job;
     let client = job
         .client
@@ -199,6 +199,11 @@ fn options(document: &mut Document, report: &PriceReport<'_>) {
         ]);
     }
     document.table(table);
+    option_prices(document, report);
+}
+
+/// Totals of the options shown, quantity beside quantity, and what was left out.
+pub(crate) fn option_prices(document: &mut Document, report: &PriceReport<'_>) {
     for from in (0..report.quantities.len()).step_by(QUANTITIES_A_TABLE) {
         document.table(prices(
             report,

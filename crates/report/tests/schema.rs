@@ -10,7 +10,7 @@ fn is_current(name: &str, current: &str) {
     let published = std::fs::read_to_string(&path).unwrap_or_default();
     assert_eq!(
         published, current,
-        "rewrite it with `INKSET_BLESS=1 cargo test -p inkset-report`"
+        "{name}: rewrite it with `INKSET_BLESS=1 cargo test -p inkset-report`"
     );
 }
 
@@ -22,4 +22,9 @@ fn published_schema_of_prices_is_current() {
 #[test]
 fn published_schema_of_comparisons_is_current() {
     is_current("compare.schema.json", &inkset_report::compare_schema());
+}
+
+#[test]
+fn published_schema_of_weighing_is_current() {
+    is_current("weigh.schema.json", &inkset_report::weigh_schema());
 }

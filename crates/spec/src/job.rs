@@ -215,6 +215,17 @@ pub enum Importance {
     Decorative,
 }
 
+impl Importance {
+    /// Tolerance of a colour whose job gives none, ΔE00. Common practice, no source.
+    pub const fn usual_tolerance(self) -> f64 {
+        match self {
+            Self::Brand => 2.0,
+            Self::Matching => 3.5,
+            Self::Decorative => 6.0,
+        }
+    }
+}
+
 /// An ink whose look no process build imitates.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Effect {

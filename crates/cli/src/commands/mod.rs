@@ -8,8 +8,10 @@ pub(crate) mod layout;
 pub(crate) mod new;
 pub(crate) mod plan;
 pub(crate) mod price;
+mod priced;
 pub(crate) mod reach;
 mod reach_build;
+pub(crate) mod weigh;
 
 use inkset_plan::{PlanNote, PlanNoteKind};
 

@@ -86,12 +86,11 @@ fn importance(table: &TableReader<'_>) -> Option<Given<Importance>> {
     )
 }
 
-/// Tolerances by importance, ΔE00. Common practice, no source.
-fn usual_tolerance(importance: Importance) -> (&'static str, f64) {
+const fn word(importance: Importance) -> &'static str {
     match importance {
-        Importance::Brand => ("brand", 2.0),
-        Importance::Matching => ("matching", 3.5),
-        Importance::Decorative => ("decorative", 6.0),
+        Importance::Brand => "brand",
+        Importance::Matching => "matching",
+        Importance::Decorative => "decorative",
     }
 }
 
@@ -99,7 +98,8 @@ fn tolerance(
     table: &TableReader<'_>,
     importance: Option<Given<Importance>>,
 ) -> Option<Given<DeltaE>> {
-    let (word, usual) = usual_tolerance(importance.map_or(Importance::Matching, |i| i.value));
+    let importance = importance.map_or(Importance::Matching, |i| i.value);
+    let (word, usual) = (word(importance), importance.usual_tolerance());
     let sentence = format!(
         "no tolerance given; using {usual:.1} ΔE00, the usual one for `{word}` (common practice, no source)"
     );

@@ -1,0 +1,158 @@
+//! Every ink set of a job at every quantity: what `price`, `weigh` and the papers start from.
+
+use inkset_costing::{CannotPrint, Estimate, Growth, Pair, Pricer, Weighed, frontier, recommended};
+use inkset_plan::{Plan, PlannedSet, Verdict};
+use inkset_report::{PlanReport, PriceReport, PricedOption, price_cautions};
+use inkset_spec::Job;
+use rayon::prelude::*;
+
+use crate::CliError;
+use crate::files::Loaded;
+use crate::output::Output;
+
+/// Prices every ink set of the plan; an error when none can be priced.
+pub(super) fn priced<'a>(
+    (loaded, plan, conditions): (&'a Loaded, &'a Plan, &'a [String]),
+    pricer: &Pricer<'_>,
+    quantities: Vec<u64>,
+) -> Result<PriceReport<'a>, CannotPrint> {
+    let (mut options, refused) = all_sets(plan, pricer, &quantities);
+    if let (true, Some((_, why))) = (options.is_empty(), refused.first()) {
+        return Err(why.clone());
+    }
+    mark_frontier(&mut options);
+    let mut cautions = price_cautions(&loaded.card);
+    cautions.extend(super::cautions(&plan.notes));
+    cautions.extend(
+        refused
+            .iter()
+            .map(|(set, why)| format!("{} cannot be priced: {why}", set.name)),
+    );
+    let four_ink = &plan.sets[plan.four_ink].name;
+    let best = |at| recommended(&weighed(&options, at)).expect("there is at least one option");
+    let mut report = PriceReport {
+        plan: PlanReport {
+            job: &loaded.job,
+            plan,
+            conditions,
+        },
+        card: &loaded.card,
+        files: [
+            loaded.job_path.display().to_string(),
+            loaded.rates_path.display().to_string(),
+        ],
+        four_ink: options
+            .iter()
+            .position(|option| option.set.name == *four_ink),
+        best: (0..quantities.len()).map(best).collect(),
+        break_evens: Vec::new(),
+        ranges: None,
+        quantities,
+        options,
+        assumptions: loaded.assumptions.clone(),
+        cautions,
+    };
+    report.break_evens = break_evens(&report, pricer)?;
+    Ok(report)
+}
+
+/// Compares the prices of every two options that are shown.
+fn break_evens(report: &PriceReport<'_>, pricer: &Pricer<'_>) -> Result<Vec<Pair>, CannotPrint> {
+    let shown: Vec<usize> = (0..report.options.len())
+        .filter(|option| report.is_shown(*option))
+        .collect();
+    let plans: Vec<_> = shown
+        .iter()
+        .map(|&option| &report.options[option].set.print)
+        .collect();
+    let mut pairs = pricer.break_evens(&plans)?;
+    for pair in &mut pairs {
+        (pair.one, pair.other) = (shown[pair.one], shown[pair.other]);
+    }
+    Ok(pairs)
+}
+
+pub(super) fn told(why: &CannotPrint, out: &mut Output) -> CliError {
+    out.message(&format!("error: the job cannot be priced: {why}\n"));
+    CliError::Told
+}
+
+/// The quantities on the command line, else the job's; ascending, each once.
+pub(super) fn quantities(asked: &[u64], job: &Job) -> Vec<u64> {
+    let mut quantities = if asked.is_empty() {
+        job.quantities
+            .iter()
+            .map(|quantity| quantity.value)
+            .collect()
+    } else {
+        asked.to_vec()
+    };
+    quantities.sort_unstable();
+    quantities.dedup();
+    quantities
+}
+
+type Refused<'a> = Vec<(&'a PlannedSet, CannotPrint)>;
+
+/// Every set at every quantity; sets that cannot be priced come back with the reason.
+fn all_sets<'a>(
+    plan: &'a Plan,
+    pricer: &Pricer<'_>,
+    quantities: &[u64],
+) -> (Vec<PricedOption<'a>>, Refused<'a>) {
+    let estimated: Vec<Result<(Vec<Estimate>, Growth), CannotPrint>> = plan
+        .sets
+        .par_iter()
+        .map(|set| {
+            let prepared = pricer.prepare(&set.print)?.called(&set.name);
+            let estimates = quantities
+                .iter()
+                .map(|&quantity| prepared.estimate(quantity));
+            let estimates = estimates.collect::<Result<_, _>>()?;
+            Ok((estimates, prepared.growth(quantities)?))
+        })
+        .collect();
+    let mut options = Vec::new();
+    let mut refused = Vec::new();
+    for (set, estimates) in plan.sets.iter().zip(estimated) {
+        match estimates {
+            Ok((estimates, growth)) => options.push(PricedOption {
+                set,
+                estimates,
+                on_frontier: Vec::new(),
+                growth,
+            }),
+            Err(why) => refused.push((set, why)),
+        }
+    }
+    (options, refused)
+}
+
+/// The frontier compares price and colour: fewer misses, then fewer drifts, then the smaller worst ΔE.
+fn mark_frontier(options: &mut [PricedOption<'_>]) {
+    let n_quantities = options.first().map_or(0, |option| option.estimates.len());
+    let colour: Vec<[f64; 1]> = options
+        .iter()
+        .map(|option| [option.set.colour_rank()])
+        .collect();
+    for quantity in 0..n_quantities {
+        let totals: Vec<_> = options
+            .iter()
+            .zip(&colour)
+            .map(|(option, colour)| (option.estimates[quantity].total, colour.as_slice()))
+            .collect();
+        for (option, on) in options.iter_mut().zip(frontier(&totals)) {
+            option.on_frontier.push(on);
+        }
+    }
+}
+
+/// What a recommendation weighs of every option at a quantity.
+pub(super) fn weighed(options: &[PricedOption<'_>], quantity: usize) -> Vec<Weighed> {
+    let weighed = options.iter().map(|option| Weighed {
+        misses: option.set.count(Verdict::Misses),
+        drifts: option.set.count(Verdict::Drifts),
+        total: option.estimates[quantity].total,
+    });
+    weighed.collect()
+}
