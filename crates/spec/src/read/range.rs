@@ -8,7 +8,7 @@ use crate::{Place, RateCard, Reading, codes};
 /// Most ranges of a card; each is priced twice.
 const MOST_RANGES: usize = 60;
 /// Numbers of a rate card that say what a thing is, not what it costs.
-const FIXED: [&str; 11] = [
+const FIXED: [&str; 13] = [
     "units",
     "up_to",
     "pack",
@@ -19,6 +19,8 @@ const FIXED: [&str; 11] = [
     "density",
     "tone",
     "correlation",
+    "opacity",
+    "trapping",
     "round_total_to",
 ];
 
@@ -31,7 +33,7 @@ pub(crate) fn may_range(key: &str) -> bool {
 
 /// Whether the price falls as the value rises.
 fn speeds_up(key: &str) -> bool {
-    key.ends_with("_per_hour")
+    key.ends_with("per_hour") || key == "belt_speed"
 }
 
 /// Which ends of the ranges a reading takes.
