@@ -23,7 +23,11 @@ fn both_figures_are_shown() {
     let run = price("hand-table", KEPT, &[]);
     assert_eq!(run.code, 0, "{}", run.shown());
     let words = run.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
-    for said in ["Set by hand", "by hand, computed", "plates kept from May"] {
+    for said in [
+        "Set by hand",
+        "× 5 inks; by hand,",
+        "): plates kept from May",
+    ] {
         assert!(words.contains(said), "{said}\n{}", run.stdout);
     }
     let json = price("hand-json", KEPT, &["--format", "json"]).json();
