@@ -73,6 +73,12 @@ pub enum CannotPrint {
         /// Operation.
         operation: String,
     },
+    /// The rate card has no price for proofs or carriage that the job asks for.
+    #[error("the rate card has no rate for {what}")]
+    NoRate {
+        /// What cannot be priced.
+        what: String,
+    },
     /// No press and work style can print and coat a part as asked.
     #[error(
         "no press of the card can print and coat part `{part}` as asked: a coating without a rate for a run of its own needs a coater on the press"

@@ -9,6 +9,7 @@ mod choice;
 mod choose;
 mod closing;
 mod curve;
+mod delivery;
 mod error;
 mod estimate;
 mod explain;

@@ -14,6 +14,8 @@ pub enum Stage {
     Paper,
     /// Plates.
     Plates,
+    /// Contract proofs and drawdowns.
+    Proofs,
     /// Make-ready time.
     MakeReady,
     /// Washing units.
@@ -34,6 +36,8 @@ pub enum Stage {
     Stitching,
     /// Packing.
     Packing,
+    /// Carriage to the destinations.
+    Carriage,
     /// Margin or mark-up.
     Profit,
     /// Rounding the total up.
@@ -44,9 +48,10 @@ pub enum Stage {
 
 impl Stage {
     /// All stages in the order of a breakdown.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 17] = [
         Self::Paper,
         Self::Plates,
+        Self::Proofs,
         Self::MakeReady,
         Self::WashUp,
         Self::Press,
@@ -57,6 +62,7 @@ impl Stage {
         Self::Folding,
         Self::Stitching,
         Self::Packing,
+        Self::Carriage,
         Self::Profit,
         Self::Rounding,
         Self::ByHand,
@@ -72,6 +78,7 @@ impl Stage {
         match self {
             Self::Paper => "paper",
             Self::Plates => "plates",
+            Self::Proofs => "proofs",
             Self::MakeReady => "make-ready",
             Self::WashUp => "wash-up",
             Self::Press => "press",
@@ -82,6 +89,7 @@ impl Stage {
             Self::Folding => "folding",
             Self::Stitching => "stitching",
             Self::Packing => "packing",
+            Self::Carriage => "carriage",
             Self::Profit => "profit",
             Self::Rounding => "rounding",
             Self::ByHand => "by-hand",

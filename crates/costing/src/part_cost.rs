@@ -1,8 +1,9 @@
 //! What one way of printing a part costs.
 
 use inkset_layout::{Scheme, WorkStyle};
-use inkset_spec::{Press, RateCard};
+use inkset_spec::{Given, Press, RateCard};
 
+use crate::delivery::DeliveryCost;
 use crate::finish::{Copies, FinishCost};
 use crate::further::{PartSteps, Passes, StepNeed};
 use crate::inks::{ClassRuns, InkCost, PartRuns, add_to};
@@ -35,6 +36,9 @@ pub(crate) struct PartJob<'a> {
     pub(crate) inks: &'a [InkCost<'a>],
     pub(crate) schemes: &'a [Scheme],
     pub(crate) steps: &'a PartSteps<'a>,
+    pub(crate) delivery: &'a DeliveryCost<'a>,
+    /// Contract proofs of each form.
+    pub(crate) proofs: Given<u64>,
     /// Factor on the hours of the press.
     pub(crate) difficulty: f64,
     pub(crate) copies: Copies,
@@ -46,6 +50,7 @@ pub(crate) struct PartJob<'a> {
 pub(crate) struct Needs {
     pub(crate) press_sheets: u64,
     pub(crate) plates: u32,
+    pub(crate) forms: u32,
     pub(crate) taken_over: u32,
     pub(crate) most_inks: u32,
     make_ready_hours: f64,
@@ -177,6 +182,7 @@ impl PartJob<'_> {
         let press = &self.card.presses[way.press];
         let (up, pieces) = (placement.up, self.pieces(placement.up));
         needs.plates += runs.plates;
+        needs.forms += runs.forms.iter().map(|(_, number)| number).sum::<u32>();
         needs.taken_over += runs.taken_over;
         needs.most_inks = needs.most_inks.max(runs.most_inks);
         for group in &runs.groups {
@@ -297,6 +303,7 @@ impl PartJob<'_> {
             || self.plates_of(way),
             || vec![Input::money("plate", &press.plate_price)],
         );
+        self.charge_proofs(needs, ledger);
         let hours = |stage, hours, formula| Charge {
             stage,
             unit: Unit::Hour,
@@ -323,6 +330,31 @@ impl PartJob<'_> {
             || press.name.value.clone(),
             || running_inputs(press),
         );
+    }
+
+    /// Charges contract proofs of the forms.
+    fn charge_proofs(&self, needs: &Needs, ledger: &mut impl Ledger) {
+        let Some((rate, sets)) = &self.delivery.form else {
+            return;
+        };
+        let charge = Charge {
+            stage: Stage::Proofs,
+            unit: Unit::Each,
+            thousandths: i64::try_from(u64::from(needs.forms) * sets * 1_000).ok(),
+            rate,
+            formula: "proofs-of-forms",
+        };
+        let item = || {
+            let forms = counted(u64::from(needs.forms), "form");
+            format!("contract proofs, {forms}")
+        };
+        let inputs = || {
+            let price = self.delivery.rates.form.iter();
+            let price = price.map(|rate| Input::money("proof of a form", rate));
+            let sets = Input::of("proofs", &self.proofs, self.proofs.value);
+            price.chain([sets]).collect()
+        };
+        ledger.charge(&charge, item, inputs);
     }
 
     /// What plates are made of: `2 forms × 5 inks`, several kinds of form one after the other.

@@ -8,6 +8,7 @@ use rust_decimal::Decimal;
 
 use crate::choose::{Choice, PartPrices, Tin};
 use crate::closing::Closing;
+use crate::delivery::DeliveryCost;
 use crate::error::CannotPrint;
 use crate::estimate::Estimate;
 use crate::finish::FinishCost;
@@ -35,6 +36,7 @@ pub struct Pricer<'a> {
     pub(crate) cost: CardCost<'a>,
     pub(crate) parts: Vec<(Ways, PaperCost)>,
     pub(crate) closing: Closing<'a>,
+    pub(crate) delivery: DeliveryCost<'a>,
     units: Vec<u32>,
 }
 
@@ -88,6 +90,7 @@ impl<'a> Pricer<'a> {
                 .map(part)
                 .collect::<Result<_, CannotPrint>>()?,
             closing: Closing::new(card, currency)?,
+            delivery: DeliveryCost::new(job, card, currency)?,
             units,
         })
     }
@@ -221,7 +224,7 @@ impl PricedPlan<'_> {
         closed.ok_or(CannotPrint::AmountTooLarge)
     }
 
-    /// Charges stitching, packing and what else is done to whole copies.
+    /// Charges stitching, packing, what else is done to whole copies, carriage and drawdowns.
     pub(crate) fn charge_product(&self, quantity: u64, ledger: &mut impl Ledger) {
         let finish = &self.pricer.cost.finish;
         let copies = finish.copies(self.pricer.job, None, quantity);
@@ -259,6 +262,10 @@ impl PricedPlan<'_> {
             };
             step.charge(ledger, &need);
         }
+        self.pricer
+            .delivery
+            .charge_carriage(copies.delivered, ledger);
+        self.charge_drawdowns(ledger);
     }
 
     /// Costs of the ways of all parts.
@@ -331,6 +338,8 @@ impl PricedPlan<'_> {
             inks: &self.inks,
             schemes: &ways.schemes,
             steps: &finish.parts[part],
+            delivery: &self.pricer.delivery,
+            proofs: self.pricer.job.proofs.forms,
             difficulty: self.pricer.job.difficulty.value,
             copies: finish.copies(self.pricer.job, Some(part), quantity),
             folds: self.pricer.job.product.kind.value != ProductKind::Flat,

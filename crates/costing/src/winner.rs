@@ -108,11 +108,12 @@ impl PricedPlan<'_> {
         Ok(lines)
     }
 
-    /// Closes the lines anew without the plates and tools.
+    /// Closes the lines anew without the plates, proofs and tools.
     fn reprint(&self, lines: &[CostLine]) -> Result<Money, CannotPrint> {
         let again = |line: &&CostLine| {
             let closing = [Stage::Profit, Stage::Rounding, Stage::ByHand];
-            let kept = line.stage == Stage::Plates || line.formula == "tool";
+            let kept =
+                matches!(line.stage, Stage::Plates | Stage::Proofs) || line.formula == "tool";
             !kept && !closing.contains(&line.stage)
         };
         let cost: Money = lines.iter().filter(again).map(|line| line.amount).sum();

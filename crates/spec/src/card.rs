@@ -2,7 +2,7 @@
 
 use inkset_units::{Currency, Gsm, Millimetres, Money, Percent, Size};
 
-use crate::{Effect, FurtherOperation, Given, Operation};
+use crate::{CarriageZone, Effect, FurtherOperation, Given, Operation, ProofRates};
 
 /// What a printer charges, in one currency, from one date.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,6 +27,10 @@ pub struct RateCard {
     pub variation: Option<PlantVariation>,
     /// Cutting, folding, stitching.
     pub finishing: Finishing,
+    /// Contract proofs and drawdowns.
+    pub proof: ProofRates,
+    /// Carriage, by zone.
+    pub carriage: Vec<CarriageZone>,
     /// Margin or mark-up on the cost.
     pub profit: Given<Profit>,
     /// The total is rounded up to a multiple of this, as a line of its own; zero = not rounded.

@@ -67,6 +67,7 @@ codes! {
     ONE_RUN_RATE "one-run-rate" "An operation needs exactly one rate for its run.";
     NO_HOURLY_RATE "no-hourly-rate" "An operation that is paid by the hour has no hourly rate.";
     UNFIT_KEY "unfit-key" "A key does not go with what else is given.";
+    DELIVERY_PORTIONS "delivery-portions" "The deliveries do not take exactly the order.";
     MISSING_COLUMN "missing-column" "A palette lacks a column or a field.";
     NOT_A_PALETTE "not-a-palette" "The file is of another kind than a palette.";
     PALETTE_DAMAGED "palette-damaged" "A palette is cut off or contradicts itself.";
@@ -96,6 +97,8 @@ codes! {
     VARIATION_WITHOUT_FIGURES "variation-without-figures" "The rate card does not say how much its presses vary.";
     FINISHING_MISSING "finishing-missing" "The rate card lacks an operation that the product needs.";
     UNKNOWN_OPERATION "unknown-operation" "The rate card has no such operation.";
+    UNKNOWN_ZONE "unknown-zone" "The rate card has no carriage to a zone.";
+    PROOF_WITHOUT_RATE "proof-without-rate" "The rate card has no rate for a proof.";
     PIECE_FITS_NO_PRESS "piece-fits-no-press" "The open sheet with bleed fits no press.";
     WEIGHT_FITS_NO_PRESS "weight-fits-no-press" "No press takes paper of this weight.";
     ONE_FIGURE "one-figure" "An override sets exactly one figure.";
@@ -139,6 +142,7 @@ pub(crate) const DEPENDS_ON_OTHER_LINES: &[&str] = &[
     ONE_PRICE,
     ONE_WEIGHT,
     ONE_RUN_RATE,
+    DELIVERY_PORTIONS,
     NO_HOURLY_RATE,
     OPEN_STEP,
     EMPTY_LIST,

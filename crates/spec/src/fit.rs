@@ -27,6 +27,8 @@ pub fn check_against(job: &Job, card: &RateCard, conditions: &[&str]) -> Vec<Not
     notices.extend(plant_variation(job, card));
     notices.extend(operations(job, card));
     notices.extend(finishes(job, card));
+    notices.extend(zones(job, card));
+    notices.extend(proofs(job, card));
     notices
 }
 
@@ -340,4 +342,51 @@ fn misplaced(finish: &Finish, operation: &FurtherOperation) -> Option<Notice> {
     );
     let notice = Notice::error(FileRole::Job, codes::UNFIT_KEY, message).at(place);
     Some(notice.hint(format!("leave `{key}` out")))
+}
+
+fn zones(job: &Job, card: &RateCard) -> Vec<Notice> {
+    let known = |zone: &str| {
+        let mut zones = card.carriage.iter();
+        zones.any(|own| own.zone.to_lowercase() == zone.to_lowercase())
+    };
+    let unknown = job.deliveries.iter().filter(|d| !known(&d.zone));
+    unknown
+        .map(|delivery| {
+            let zone = &delivery.zone;
+            let message = format!(
+                "rate card `{}` has no carriage to `{}`",
+                card.title, zone.value
+            );
+            let names = card.carriage.iter().map(|own| own.zone.value.as_str());
+            let hint = format!(
+                "add `[[carriage]]` with `zone = \"{}\"` to the rate card; {}",
+                zone.value,
+                known_names(zone, names)
+            );
+            Notice::error(FileRole::Job, codes::UNKNOWN_ZONE, message)
+                .at(zone.place)
+                .hint(hint)
+        })
+        .collect()
+}
+
+fn proofs(job: &Job, card: &RateCard) -> Vec<Notice> {
+    let asked = [
+        ("form", job.proofs.forms, card.proof.form),
+        ("drawdown", job.proofs.drawdowns, card.proof.drawdown),
+    ];
+    let lacking = asked
+        .into_iter()
+        .filter(|(_, sets, rate)| sets.value > 0 && rate.is_none());
+    lacking
+        .map(|(key, sets, _)| {
+            let message = format!(
+                "the job asks for proofs, and rate card `{}` has no `{key}` in `[proof]`",
+                card.title
+            );
+            Notice::error(FileRole::Job, codes::PROOF_WITHOUT_RATE, message)
+                .at(sets.place)
+                .hint(format!("add `{key} = 40.00` to `[proof]` of the rate card"))
+        })
+        .collect()
 }

@@ -5,7 +5,7 @@
 use inkset_units::{Coverage, Currency, DeltaE, Millimetres, Money, Percent, Size, ToneValue};
 use rust_decimal::Decimal;
 
-use crate::{Finish, Given, Place};
+use crate::{Delivery, Finish, Given, Place, Proofs};
 
 /// What has to be printed, in which colours, how often.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,6 +40,10 @@ pub struct Job {
     pub difficulty: Given<f64>,
     /// Finishing beyond what the product needs anyway, in the order in which it is done.
     pub finishes: Vec<Finish>,
+    /// Proofs that are paid for.
+    pub proofs: Proofs,
+    /// Where the copies go; without any, no carriage is charged.
+    pub deliveries: Vec<Delivery>,
 }
 
 /// A figure of the estimate that is set by hand.

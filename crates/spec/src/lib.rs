@@ -2,6 +2,7 @@
 
 mod card;
 pub mod codes;
+mod delivery;
 mod fit;
 mod forms;
 mod job;
@@ -16,6 +17,7 @@ mod render;
 mod starter;
 
 pub use card::*;
+pub use delivery::*;
 pub use fit::{check_against, find_operation, open_size};
 pub use forms::{buyer_schema, job_schema, offer_schema, rate_card_schema};
 pub use job::*;

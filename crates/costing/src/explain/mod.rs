@@ -76,6 +76,12 @@ impl PricedPlan<'_> {
             (Stage::WashUp, Some(part)) => self.wash_steps(part, &mut work),
             (Stage::Press, Some(part)) => self.running_steps(part, &mut work),
             (Stage::Ink, _) => self.ink_steps(estimate, line, &mut work),
+            (Stage::Carriage, _) => {
+                for step in self.pricer.delivery.steps(estimate.delivered) {
+                    work.step(step);
+                }
+            }
+            (Stage::Proofs, _) => self.proof_steps(line, part, &mut work),
             (Stage::Profit | Stage::Rounding, _) => closing_steps(estimate, line, &mut work),
             (
                 Stage::Paper | Stage::Plates | Stage::MakeReady | Stage::WashUp | Stage::Press,
@@ -113,6 +119,23 @@ fn by_hand_step(line: &CostLine) -> Option<String> {
     };
     let amount = figure(hand.amount.amount());
     Some(format!("computed: {quantity}{amount}; set by hand{why}"))
+}
+
+impl PricedPlan<'_> {
+    fn proof_steps(&self, line: &CostLine, part: Option<&PartChoice>, work: &mut Work) {
+        let proofs = &self.pricer.job.proofs;
+        match part {
+            Some(part) if line.formula == "proofs-of-forms" => {
+                plate_steps(part, work);
+                work.step(format!("proofs: {} of each form", proofs.forms.value));
+            }
+            _ => work.step(format!(
+                "drawdowns: {} of each solid on each paper, {} in all",
+                proofs.drawdowns.value,
+                self.drawdowns()
+            )),
+        }
+    }
 }
 
 /// `0.476 h × 120 = 57.12`.

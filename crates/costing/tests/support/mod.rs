@@ -6,8 +6,8 @@
 use inkset_costing::{InkId, InkKind, InkSpec, PageInks, PartInks, PrintPlan};
 use inkset_spec::{
     Effect, Finish, Finishing, FurtherOperation, Given, InkRate, InkRates, Job, Operation,
-    OperationKind, PaperKind, PaperPrice, Part, Press, Product, ProductKind, Profit, RateCard,
-    RunRate, RunSpoilage, Speed, SpoilageStep, Stock, VariationName,
+    OperationKind, PaperKind, PaperPrice, Part, Press, Product, ProductKind, Profit, ProofRates,
+    Proofs, RateCard, RunRate, RunSpoilage, Speed, SpoilageStep, Stock, VariationName,
 };
 use inkset_units::{Coverage, Currency, Gsm, Millimetres, Money, Percent, Size};
 
@@ -166,6 +166,11 @@ pub(crate) fn card() -> RateCard {
             pack: Some(operation("3.00", "2.50", 0, 0.0)),
             further: Vec::new(),
         },
+        proof: ProofRates {
+            form: None,
+            drawdown: None,
+        },
+        carriage: Vec::new(),
         profit: given(Profit::MarkUp(Percent::new(20.0).unwrap())),
         round_total_to: given(money("1")),
     }
@@ -200,6 +205,11 @@ pub(crate) fn job(kind: ProductKind, trim: Size, parts: Vec<Part>) -> Job {
         overrides: Vec::new(),
         difficulty: given(1.0),
         finishes: Vec::new(),
+        proofs: Proofs {
+            forms: given(0),
+            drawdowns: given(0),
+        },
+        deliveries: Vec::new(),
     }
 }
 

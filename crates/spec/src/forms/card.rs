@@ -4,6 +4,7 @@ use super::Default::{None, Required, Value};
 use super::Form::{
     Amount, Count, Date, Flag, Length, Many, Number, Numbers, One, Size, Sizes, Text, Words,
 };
+use super::delivery::{CARRIAGE, PROOF};
 use super::operation::{FURTHER, OPERATION};
 use super::{Form, Key, Table, key};
 
@@ -32,6 +33,8 @@ pub(crate) const RATE_CARD: Table = Table {
         key("ink", One(&INKS), Required, ""),
         key("finishing", One(&FINISHING), None, ""),
         key("operation", Many(&FURTHER), None, "").about("Operations that jobs ask for by name."),
+        key("proof", One(&PROOF), None, ""),
+        key("carriage", Many(&CARRIAGE), None, ""),
     ],
 };
 

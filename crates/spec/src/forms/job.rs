@@ -5,6 +5,7 @@ use super::Form::{
     Amount, Count, Counts, Hex, Length, Many, Number, Numbers, One, Pages, PictureInks, Share,
     Size, Text, Words,
 };
+use super::delivery::{DELIVERY, PROOFS};
 use super::{Form, Key, Table, key};
 
 pub(crate) const JOB: Table = Table {
@@ -46,6 +47,8 @@ pub(crate) const JOB: Table = Table {
             .about("Figures of the estimate that are set by hand."),
         key("difficulty", DIFFICULTY, Value("1, untold"), "1.2")
             .about("Factor on make-ready and running of the presses and on all finishing."),
+        key("proofs", One(&PROOFS), None, ""),
+        key("delivery", Many(&DELIVERY), None, ""),
         key("finish", Many(&FINISH), None, "").about("Finishing beyond what the product needs anyway, in the order in which it is done."),
     ],
 };

@@ -3,6 +3,7 @@
 //! The readers do not use it; tests prove that they ask for exactly these keys.
 
 mod card;
+mod delivery;
 mod job;
 mod offer;
 mod operation;

@@ -213,6 +213,8 @@ fn readers_know_exactly_the_listed_keys() {
             "[product]\nkind='flat'\nsize='A5'\npages=1\nstock='x'\n[[colour]]\n[[colour.uses]]\n",
         ),
         ("[[finish]]", "[[finish]]\n"),
+        ("[proofs]", "[proofs]\n"),
+        ("[[delivery]]", "[[delivery]]\n"),
         (
             "[[picture]]",
             "[product]\nkind='flat'\nsize='A5'\npages=1\nstock='x'\n[[picture]]\n",
@@ -240,6 +242,8 @@ fn readers_know_exactly_the_listed_keys() {
         ("[finishing]", "[finishing]\n"),
         ("[finishing.cut]", "[finishing.cut]\n"),
         ("[[operation]]", "[[operation]]\n"),
+        ("[proof]", "[proof]\n"),
+        ("[[carriage]]", "[[carriage]]\n"),
         ("[ink.metallic]", "[ink.metallic]\n"),
     ];
     for (header, text) in card {

@@ -4,7 +4,7 @@ use inkset_units::{Money, Percent};
 use toml::de::DeValue;
 
 use super::job::{currency, report_duplicate_names};
-use super::{Limits, TableReader, Value, ink, operation, press, shown, stock, variation};
+use super::{Limits, TableReader, Value, delivery, ink, operation, press, shown, stock, variation};
 use crate::{Given, Profit, RateCard, RunSpoilage, SpoilageStep, codes};
 
 /// Most spoilage that is believed, percent.
@@ -24,6 +24,8 @@ pub(crate) fn rate_card(root: &TableReader<'_>) -> Option<RateCard> {
     let run_spoilage = run_spoilage(root);
     let variation = variation::variation(root);
     let finishing = operation::finishing(root);
+    let proof = delivery::proof_rates(root);
+    let carriage = delivery::carriage(root);
     let profit = profit(root);
     let round_total_to = round_total_to(root);
     let (presses, stocks) = (presses?, stocks?);
@@ -41,6 +43,8 @@ pub(crate) fn rate_card(root: &TableReader<'_>) -> Option<RateCard> {
         run_spoilage: run_spoilage?,
         variation: variation.ok()?,
         finishing: finishing?,
+        proof: proof?,
+        carriage: carriage?,
         profit: profit?,
         round_total_to: round_total_to?,
     })

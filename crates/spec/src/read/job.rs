@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use inkset_units::{Currency, Percent};
 
 use super::table::words;
-use super::{Limits, TableReader, Value, by_hand, colour, finish, nearest, part, shown};
+use super::{Limits, TableReader, Value, by_hand, colour, delivery, finish, nearest, part, shown};
 use crate::{Given, Job, Part, Use, VariationName, codes};
 
 /// Most copies of one order.
@@ -33,6 +33,8 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
     let overrides = by_hand::overrides(root, &parts);
     let difficulty = finish::difficulty(root);
     let finishes = finish::finishes(root, &parts);
+    let proofs = delivery::proofs(root);
+    let deliveries = delivery::deliveries(root, quantities.as_ref());
     let product = product?.complete()?;
     let job = Job {
         title: title?.value,
@@ -50,6 +52,8 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
         overrides: overrides?,
         difficulty: difficulty?,
         finishes: finishes?,
+        proofs: proofs?,
+        deliveries: deliveries?,
     };
     warn_of_overfull_pages(root, &job);
     Some(job)

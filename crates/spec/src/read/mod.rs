@@ -3,6 +3,7 @@
 mod by_hand;
 pub(crate) mod card;
 mod colour;
+mod delivery;
 mod finish;
 mod ink;
 pub(crate) mod job;
