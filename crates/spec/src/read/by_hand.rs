@@ -1,8 +1,9 @@
 //! Reads the figures that a job sets by hand.
 
 use super::job::most_copies;
+use super::pages::named_part;
 use super::part::Parts;
-use super::{Limits, TableReader, Value, known_names, shown};
+use super::{Limits, TableReader, Value};
 use crate::{HandFigure, Override, codes};
 
 /// Decimals of the quantity of a line.
@@ -21,7 +22,7 @@ pub(crate) fn overrides(root: &TableReader<'_>, parts: &Parts) -> Option<Vec<Ove
 fn by_hand(entry: &Value<'_>, parts: &Parts) -> Option<Override> {
     let table = TableReader::of(entry, "an override")?;
     let line = table.name("line", "line = \"plates\"");
-    let part = table.if_given("part", |value| part_named(value, parts));
+    let part = table.if_given("part", |value| named_part(value, parts));
     let item = table.if_given("item", Value::text);
     let option = table.if_given("option", Value::text);
     let copies = Limits::new(1.0, most_copies(), "copies", "5000");
@@ -44,25 +45,6 @@ fn by_hand(entry: &Value<'_>, parts: &Parts) -> Option<Override> {
         return entry.refuse(codes::ONE_FIGURE, "a total has an amount only", hint);
     }
     Some(by_hand)
-}
-
-fn part_named(value: &Value<'_>, parts: &Parts) -> Option<usize> {
-    let name = value.raw_text()?;
-    let index = parts.position(name);
-    // A part that could not be read may be the one that is meant.
-    if index.is_none() && parts.all_known() {
-        let message = format!(
-            "{} is `{}`, which the job does not have",
-            value.subject(),
-            shown(name)
-        );
-        return value.refuse(
-            codes::UNKNOWN_PART,
-            message,
-            known_names(name, parts.names()),
-        );
-    }
-    index
 }
 
 /// Exactly one of quantity, rate and amount.
