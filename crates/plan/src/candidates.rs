@@ -284,19 +284,11 @@ impl Judged {
 
     fn blank(&self) -> Rendering {
         Rendering {
-            kind: RenderingKind::OutOfReach,
-            process: [0; 4],
-            solid: None,
-            second_solid: None,
-            extended: Vec::new(),
-            prediction: 0.0,
-            lab: None,
             delta_e: self.delta_e,
             delta_e_median: self.median,
-            drift_by_ink: [0.0; 4],
-            drift_by_further: Vec::new(),
             delta_e_on_press: self.on_press,
             verdict: self.verdict,
+            ..Rendering::blank()
         }
     }
 }

@@ -99,6 +99,25 @@ impl Verdict {
 }
 
 impl Rendering {
+    /// Nothing is printed, which misses.
+    pub(crate) fn blank() -> Self {
+        Self {
+            kind: RenderingKind::OutOfReach,
+            process: [0; 4],
+            solid: None,
+            second_solid: None,
+            extended: Vec::new(),
+            prediction: 0.0,
+            lab: None,
+            delta_e: 0.0,
+            delta_e_median: 0.0,
+            drift_by_ink: [0.0; 4],
+            drift_by_further: Vec::new(),
+            delta_e_on_press: 0.0,
+            verdict: Verdict::Misses,
+        }
+    }
+
     /// ΔE at the aim with what the prediction may be off: a measured build is worth more than a predicted one as near.
     fn aim_for_sure(&self) -> f64 {
         self.delta_e + self.prediction

@@ -9,7 +9,7 @@ use rayon::prelude::*;
 
 use crate::candidates::{self, RowCandidates, Solids};
 use crate::set::{Hung, NO_WORSE_THAN_FOUR_INKS, picture_inks};
-use crate::{Conditions, MOST_SOLIDS, Rendering, RenderingKind, Row, Verdict, coverage, row};
+use crate::{Conditions, MOST_SOLIDS, Rendering, Row, coverage, row};
 
 /// Every subset of a job's solids and the ways to print it.
 #[derive(Debug, Clone, PartialEq)]
@@ -128,7 +128,7 @@ impl Printer<'_> {
             return candidates.solids[own].clone();
         }
         if self.job.colours[row.colour].effect.is_some() {
-            return Some(blank());
+            return Some(Rendering::blank());
         }
         let bits = known.filter(|(_, known)| there.contains(known));
         let hung = Hung {
@@ -137,24 +137,5 @@ impl Printer<'_> {
             extended: 0,
         };
         candidates.choose(&hung, Rendering::beats).cloned()
-    }
-}
-
-/// Nothing is printed.
-fn blank() -> Rendering {
-    Rendering {
-        kind: RenderingKind::OutOfReach,
-        process: [0; 4],
-        solid: None,
-        second_solid: None,
-        extended: Vec::new(),
-        prediction: 0.0,
-        lab: None,
-        delta_e: 0.0,
-        delta_e_median: 0.0,
-        drift_by_ink: [0.0; 4],
-        drift_by_further: Vec::new(),
-        delta_e_on_press: 0.0,
-        verdict: Verdict::Misses,
     }
 }
