@@ -334,3 +334,9 @@ fn unknown_stages_are_listed() {
     assert_eq!(run.code, 2, "{}", run.shown());
     assert!(run.stderr.contains("make-ready"), "{}", run.stderr);
 }
+
+#[test]
+fn larger_demo_checks_clean() {
+    let run = inkset(&["check", "jobs/books/field-guide.toml"]);
+    assert_eq!(run.code, 0, "{}", run.shown());
+}

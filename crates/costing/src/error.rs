@@ -53,6 +53,16 @@ pub enum CannotPrint {
         /// How much is missing there, mm.
         shortfall_mm: f64,
     },
+    /// The part fits only with its grain the other way.
+    #[error(
+        "no sheet of `{stock}` can be printed with the grain that part `{part}` asks for; one with the grain along its other edge could"
+    )]
+    Grain {
+        /// Part of the job.
+        part: String,
+        /// Its stock.
+        stock: String,
+    },
     /// The sheet could not be laid out.
     #[error("part `{part}`: {cause}")]
     Layout {

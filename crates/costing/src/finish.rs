@@ -1,11 +1,12 @@
 //! Finishing operations and the copies that each has to be given.
 
-use inkset_spec::{Job, Operation, ProductKind, RateCard};
+use inkset_spec::{Job, Operation, ProductKind, RateCard, Role};
 use inkset_units::Currency;
 
 use crate::error::CannotPrint;
 use crate::further::{PartSteps, StepCost, difficulty_of, steps};
 use crate::operation::OperationCost;
+use crate::route::Route;
 use crate::waste::with_overs;
 
 /// The card's finishing.
@@ -14,6 +15,10 @@ pub(crate) struct FinishCost<'a> {
     pub(crate) cut: Option<OperationCost<'a>>,
     pub(crate) fold: Option<OperationCost<'a>>,
     pub(crate) stitch: Option<OperationCost<'a>>,
+    pub(crate) gather: Option<OperationCost<'a>>,
+    pub(crate) sew: Option<OperationCost<'a>>,
+    pub(crate) bind: Option<OperationCost<'a>>,
+    pub(crate) insert: Option<OperationCost<'a>>,
     pub(crate) pack: Option<OperationCost<'a>>,
     /// What the job asks for on each part.
     pub(crate) parts: Vec<PartSteps<'a>>,
@@ -21,7 +26,7 @@ pub(crate) struct FinishCost<'a> {
     pub(crate) copies: Vec<StepCost<'a>>,
 }
 
-/// Copies at each step, last to first.
+/// Copies at each step, last to first; a step that a part does not go through passes on what it is given.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Copies {
     /// Delivered: ordered and overs.
@@ -30,9 +35,15 @@ pub(crate) struct Copies {
     pub(crate) packed: u64,
     /// Into the first operation on finished copies; as packed where there is none.
     pub(crate) finished: u64,
-    /// Into stitching; as finished where nothing is stitched.
-    pub(crate) stitched: u64,
-    /// Into folding, for each section; as stitched where nothing is folded.
+    /// Into laying inserts in.
+    pub(crate) inserted: u64,
+    /// Into stitching or binding.
+    pub(crate) bound: u64,
+    /// Into sewing.
+    pub(crate) sewn: u64,
+    /// Into gathering.
+    pub(crate) gathered: u64,
+    /// Into folding, for each section.
     pub(crate) folded: u64,
     /// Into the first operation on pieces of the part; as folded where there is none.
     pub(crate) pieced: u64,
@@ -64,17 +75,27 @@ impl<'a> FinishCost<'a> {
         }
         let fold = new(finishing.fold.as_ref(), "fold")?;
         let stitch = new(finishing.stitch.as_ref(), "stitch")?;
+        let gather = new(finishing.gather.as_ref(), "gather")?;
+        let sew = new(finishing.sew.as_ref(), "sew")?;
+        let bind = new(finishing.bind.as_ref(), "bind")?;
+        let insert = new(finishing.insert.as_ref(), "insert")?;
+        let laid_in = job.parts.iter().any(|p| p.role.value == Role::LooseInsert);
+        let gathers = kind.is_gathered();
         Ok(Self {
             cut,
             fold: needed(fold, "fold", kind != ProductKind::Flat)?,
             stitch: needed(stitch, "stitch", kind == ProductKind::SaddleStitched)?,
+            gather: needed(gather, "gather", gathers)?,
+            sew: needed(sew, "sew", kind == ProductKind::SectionSewn)?,
+            bind: needed(bind, "bind", gathers)?,
+            insert: needed(insert, "insert", laid_in)?,
             pack: new(finishing.pack.as_ref(), "pack")?,
             parts,
             copies,
         })
     }
 
-    /// Works backwards from the copies ordered along the way of a part; without one, to the folder.
+    /// Works backwards from the copies ordered along the way of a part; without one, along that of the first part bound in.
     pub(crate) fn copies(&self, job: &Job, part: Option<usize>, ordered: u64) -> Copies {
         let through = |step: &Option<OperationCost<'_>>, good| {
             step.as_ref().map_or(good, |cost| cost.waste.needed(good))
@@ -82,8 +103,17 @@ impl<'a> FinishCost<'a> {
         let delivered = with_overs(ordered, job.overs.value);
         let packed = through(&self.pack, delivered);
         let finished = self.finished(packed, |_, _| ());
-        let stitched = through(&self.stitch, finished);
-        let folded = through(&self.fold, stitched);
+        let route = part.map_or_else(
+            || Route::of_product(job),
+            |part| Route::of(job, &job.parts[part]),
+        );
+        let only = |goes: bool, step, good| if goes { through(step, good) } else { good };
+        let inserted = through(&self.insert, finished);
+        let bound = only(route.is_bound(), &self.stitch, inserted);
+        let bound = only(route.is_bound(), &self.bind, bound);
+        let sewn = only(route.is_gathered(), &self.sew, bound);
+        let gathered = only(route.is_gathered(), &self.gather, sewn);
+        let folded = only(route.is_folded(), &self.fold, gathered);
         let steps = part.map(|part| &self.parts[part]);
         let pieced = steps.map_or(folded, |steps| steps.pieces_in(folded, |_, _| ()));
         let separate = steps.is_some_and(PartSteps::separate);
@@ -91,7 +121,10 @@ impl<'a> FinishCost<'a> {
             delivered,
             packed,
             finished,
-            stitched,
+            inserted,
+            bound,
+            sewn,
+            gathered,
             folded,
             pieced,
             cut: if separate {

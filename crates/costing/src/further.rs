@@ -3,7 +3,7 @@
 use inkset_layout::WorkStyle;
 use inkset_spec::{
     Bundle, Finish, FurtherOperation, Given, Job, Material, OperationKind, Outside, RateCard,
-    WorksOn, find_operation,
+    WorksOn, find_operation, is_built_in,
 };
 use inkset_units::{Currency, Money};
 use rust_decimal::Decimal;
@@ -370,9 +370,7 @@ pub(crate) fn steps<'a>(
     let mut parts: Vec<PartSteps<'a>> = job.parts.iter().map(|_| PartSteps::default()).collect();
     let mut copies = Vec::new();
     let asked = job.finishes.iter();
-    for finish in
-        asked.filter(|f| !matches!(f.operation.as_str(), "cut" | "fold" | "stitch" | "pack"))
-    {
+    for finish in asked.filter(|f| !is_built_in(&f.operation)) {
         let named = find_operation(card, finish).ok_or_else(|| CannotPrint::UnknownOperation {
             operation: finish.operation.value.clone(),
         })?;

@@ -27,6 +27,7 @@ mod press;
 mod pricer;
 mod range;
 mod rate;
+mod route;
 mod tag;
 mod waste;
 mod ways;

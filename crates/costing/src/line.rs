@@ -34,6 +34,14 @@ pub enum Stage {
     Folding,
     /// Gathering, stitching, trimming.
     Stitching,
+    /// Gathering sections.
+    Gathering,
+    /// Sewing sections.
+    Sewing,
+    /// Gluing the spine, drawing the cover on, trimming.
+    Binding,
+    /// Laying loose inserts in.
+    Inserting,
     /// Packing.
     Packing,
     /// Carriage to the destinations.
@@ -48,7 +56,7 @@ pub enum Stage {
 
 impl Stage {
     /// All stages in the order of a breakdown.
-    pub const ALL: [Self; 17] = [
+    pub const ALL: [Self; 21] = [
         Self::Paper,
         Self::Plates,
         Self::Proofs,
@@ -61,6 +69,10 @@ impl Stage {
         Self::Finishing,
         Self::Folding,
         Self::Stitching,
+        Self::Gathering,
+        Self::Sewing,
+        Self::Binding,
+        Self::Inserting,
         Self::Packing,
         Self::Carriage,
         Self::Profit,
@@ -88,6 +100,10 @@ impl Stage {
             Self::Finishing => "finishing",
             Self::Folding => "folding",
             Self::Stitching => "stitching",
+            Self::Gathering => "gathering",
+            Self::Sewing => "sewing",
+            Self::Binding => "binding",
+            Self::Inserting => "inserting",
             Self::Packing => "packing",
             Self::Carriage => "carriage",
             Self::Profit => "profit",

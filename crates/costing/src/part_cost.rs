@@ -9,10 +9,11 @@ use crate::further::{PartSteps, Passes, StepNeed};
 use crate::inks::{ClassRuns, InkCost, PartRuns, add_to};
 use crate::ledger::{Charge, Ledger};
 use crate::line::{Input, Stage, Unit};
-use crate::operation::Work;
+use crate::operation::{OperationCost, Work};
 use crate::paper::PaperCost;
 use crate::press::PressCost;
 use crate::rate::thousandths;
+use crate::route::Route;
 use crate::waste::PressWaste;
 use crate::ways::{Placement, Way};
 use crate::words::counted;
@@ -42,7 +43,9 @@ pub(crate) struct PartJob<'a> {
     /// Factor on the hours of the press.
     pub(crate) difficulty: f64,
     pub(crate) copies: Copies,
-    pub(crate) folds: bool,
+    pub(crate) route: Route,
+    /// Long edge of the trimmed page, mm.
+    pub(crate) page_mm: f64,
 }
 
 /// Sheets, hours and ink of one way, before they are priced.
@@ -150,16 +153,11 @@ impl PartJob<'_> {
 
     /// Printed pieces of each section: into cutting where there is something to separate, else to the folder.
     pub(crate) fn pieces(&self, up: u32) -> u64 {
-        if up > 1 || !self.folds_uncut() {
+        if up > 1 || !self.route.folds_uncut() {
             self.copies.cut
         } else {
             self.copies.pieced
         }
-    }
-
-    /// A signature alone on its sheet is folded as it is; flat and folded pieces are always cut out.
-    fn folds_uncut(&self) -> bool {
-        self.folds && self.card.finish.stitch.is_some()
     }
 
     /// How often sheets pass through each operation on sheets; `None` when the work style does not allow it.
@@ -202,7 +200,7 @@ impl PartJob<'_> {
             }
             needs.press_sheets += sheets * u64::from(group.sections);
             needs.sections += group.sections;
-            if (up > 1 || !self.folds_uncut()) && !self.steps.separate() {
+            if (up > 1 || !self.route.folds_uncut()) && !self.steps.separate() {
                 needs.cut_pieces += pieces * u64::from(group.sections);
                 needs.cut_set_ups += group.sections;
             }
@@ -234,8 +232,8 @@ impl PartJob<'_> {
 
     /// Notes what goes through the operations on pieces and through the folder.
     fn add_piece_steps(&self, (way, class): (&Way, usize), sections: u32, needs: &mut Needs) {
-        let shapes = &self.schemes[way.scheme].classes[class].shapes;
-        let length = shapes.first().map_or(0.0, |shape| shape.long_edge().mm());
+        let formats = &self.schemes[way.scheme].classes[class].formats;
+        let length = formats.first().map_or(0.0, |f| f.size.long_edge().mm());
         self.steps.pieces_in(self.copies.folded, |n, through| {
             let cost = &self.steps.pieces[n - self.steps.sheets.len()].cost;
             let all = through.saturating_mul(u64::from(sections));
@@ -244,7 +242,13 @@ impl PartJob<'_> {
             need.set_ups += sections;
             need.hours += cost.hours(all, length);
         });
-        if let Some(fold) = self.card.finish.fold.as_ref().filter(|_| self.folds) {
+        if let Some(fold) = self
+            .card
+            .finish
+            .fold
+            .as_ref()
+            .filter(|_| self.route.is_folded())
+        {
             let all = self.copies.folded.saturating_mul(u64::from(sections));
             needs.fold_hours += fold.hours(all, length);
         }
@@ -425,7 +429,7 @@ impl PartJob<'_> {
                 charge("printed sheets to pieces", set_ups, pieces, length);
             }
         }
-        if let Some(fold) = finish.fold.as_ref().filter(|_| self.folds) {
+        if let Some(fold) = finish.fold.as_ref().filter(|_| self.route.is_folded()) {
             let work = Work {
                 stage: Stage::Folding,
                 item: "folding",
@@ -435,8 +439,48 @@ impl PartJob<'_> {
             };
             fold.charge(ledger, work);
         }
+        self.charge_binding(needs, ledger);
         for (step, need) in self.steps.all().zip(&needs.steps) {
             step.charge(ledger, need);
+        }
+    }
+    /// Charges what is paid by the section, and laying in.
+    fn charge_binding(&self, needs: &Needs, ledger: &mut impl Ledger) {
+        let (finish, copies) = (&self.card.finish, &self.copies);
+        let sections = u64::from(needs.sections);
+        let mut charge = |operation: &Option<OperationCost<'_>>, stage, item, set_ups, pieces| {
+            if let Some(operation) = operation {
+                let work = Work {
+                    stage,
+                    item,
+                    set_ups,
+                    pieces,
+                    hours: operation.hours(pieces, self.page_mm),
+                };
+                operation.charge(ledger, work);
+            }
+        };
+        if self.route.is_gathered() {
+            let gathered = copies.gathered.saturating_mul(sections);
+            let item = "gathering sections";
+            charge(
+                &finish.gather,
+                Stage::Gathering,
+                item,
+                needs.sections,
+                gathered,
+            );
+            let sewn = copies.sewn.saturating_mul(sections);
+            charge(&finish.sew, Stage::Sewing, "sewing sections", 1, sewn);
+        }
+        if let Route::LaidIn { .. } = self.route {
+            charge(
+                &finish.insert,
+                Stage::Inserting,
+                "laying in",
+                1,
+                copies.inserted,
+            );
         }
     }
 }

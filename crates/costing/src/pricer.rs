@@ -1,7 +1,7 @@
 //! Prices ink sets of one job from one rate card.
 
 use inkset_layout::{CountCache, PrintPlan, Scheme, WorkStyle};
-use inkset_spec::{Job, ProductKind, RateCard};
+use inkset_spec::{Job, RateCard};
 use inkset_units::{Currency, Money};
 use rayon::prelude::*;
 use rust_decimal::Decimal;
@@ -21,6 +21,7 @@ use crate::paper::PaperCost;
 use crate::part_cost::{CardCost, Needs, PartJob};
 use crate::press::PressCost;
 use crate::rate::money;
+use crate::route::Route;
 use crate::waste::PressWaste;
 use crate::ways::{Ways, ways};
 
@@ -224,7 +225,7 @@ impl PricedPlan<'_> {
         closed.ok_or(CannotPrint::AmountTooLarge)
     }
 
-    /// Charges stitching, packing, what else is done to whole copies, carriage and drawdowns.
+    /// Charges stitching or binding, packing, what else is done to whole copies, carriage and drawdowns.
     pub(crate) fn charge_product(&self, quantity: u64, ledger: &mut impl Ledger) {
         let finish = &self.pricer.cost.finish;
         let copies = finish.copies(self.pricer.job, None, quantity);
@@ -234,7 +235,13 @@ impl PricedPlan<'_> {
                 &finish.stitch,
                 Stage::Stitching,
                 "gathering, stitching, trimming",
-                copies.stitched,
+                copies.bound,
+            ),
+            (
+                &finish.bind,
+                Stage::Binding,
+                "gluing, covering, trimming",
+                copies.bound,
             ),
             (&finish.pack, Stage::Packing, "packing", copies.packed),
         ];
@@ -342,7 +349,8 @@ impl PricedPlan<'_> {
             proofs: self.pricer.job.proofs.forms,
             difficulty: self.pricer.job.difficulty.value,
             copies: finish.copies(self.pricer.job, Some(part), quantity),
-            folds: self.pricer.job.product.kind.value != ProductKind::Flat,
+            route: Route::of(self.pricer.job, &self.pricer.job.parts[part]),
+            page_mm: self.pricer.job.product.trim.long_edge().mm(),
         }
     }
 

@@ -3,13 +3,14 @@
 //! None of it depends on the inks or on the quantity, so it is worked out once.
 
 use inkset_layout::{
-    CountCache, LayoutError, PressSheet, Scheme, SectionClass, WorkStyle, press_sheets, printable,
-    schemes, shortfall_mm,
+    CountCache, LayoutError, PressSheet, Scheme, SectionClass, Turning, WorkStyle, press_sheets,
+    printable, schemes, shortfall_mm,
 };
-use inkset_spec::{Job, Part, Press, ProductKind, RateCard, Stock};
+use inkset_spec::{Job, Part, Press, RateCard, Stock};
 use inkset_units::Size;
 
 use crate::error::CannotPrint;
+use crate::route::Route;
 
 /// How a class of sections lies on the press sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,6 +18,8 @@ pub(crate) struct Placement {
     pub(crate) style: WorkStyle,
     /// Sections from one printed press sheet.
     pub(crate) up: u32,
+    /// Index into the formats of the class.
+    pub(crate) format: usize,
 }
 
 /// One way to print a part.
@@ -46,12 +49,13 @@ pub(crate) fn ways(
     counts: &mut CountCache,
 ) -> Result<Ways, CannotPrint> {
     let (stock_index, stock) = find_stock(card, part)?;
-    let schemes = schemes(&job.product, part);
+    let schemes = schemes(job, card, part);
     let mut search = Search {
         card,
         schemes: &schemes,
         may_cut: card.finishing.cut.is_some(),
-        stitched: job.product.kind.value == ProductKind::SaddleStitched,
+        folds_uncut: Route::of(job, part).folds_uncut(),
+        along_height: job.product.grain_along_height(),
         counts,
         found: Vec::new(),
     };
@@ -66,7 +70,7 @@ pub(crate) fn ways(
     }
     let ways = search.found;
     if ways.is_empty() {
-        return Err(why_none(card, stock, part, (&schemes, &candidates)));
+        return Err(why_none((card, stock), part, (&schemes, &candidates)));
     }
     Ok(Ways {
         stock: stock_index,
@@ -94,7 +98,7 @@ fn sheets(card: &RateCard, stock: &Stock) -> Vec<(usize, Size, PressSheet)> {
         .filter(|(_, press)| takes_weight(press, stock))
         .flat_map(|(n, press)| {
             stock.sheets.iter().flat_map(move |parent| {
-                let cut = press_sheets(parent.value, press).into_iter();
+                let cut = press_sheets(parent.value, stock.grain.value, press).into_iter();
                 cut.map(move |sheet| (n, parent.value, sheet))
             })
         })
@@ -105,7 +109,9 @@ struct Search<'a> {
     card: &'a RateCard,
     schemes: &'a [Scheme],
     may_cut: bool,
-    stitched: bool,
+    /// Whether a section alone on its sheet is folded without being cut out.
+    folds_uncut: bool,
+    along_height: Option<bool>,
     counts: &'a mut CountCache,
     found: Vec<Way>,
 }
@@ -120,10 +126,13 @@ impl Search<'_> {
         if sheet.per_parent > 1 && !self.may_cut {
             return Ok(());
         }
+        let mut found = Vec::new();
+        let mut fewest = usize::MAX;
         for (scheme, division) in self.schemes.iter().enumerate() {
+            let sections = division.classes.iter().map(|c| c.sections.len()).sum();
             let mut combinations = vec![Vec::new()];
             for class in &division.classes {
-                let placements = self.placements(class, &self.card.presses[press], sheet.size)?;
+                let placements = self.placements(class, &self.card.presses[press], sheet)?;
                 combinations = extend_each(&combinations, &placements);
             }
             let ways = combinations.into_iter().map(|placements| Way {
@@ -133,8 +142,17 @@ impl Search<'_> {
                 scheme,
                 placements,
             });
-            self.found.extend(ways);
+            let before = found.len();
+            found.extend(ways.map(|way| (sections, way)));
+            if found.len() > before {
+                fewest = fewest.min(sections);
+            }
         }
+        // Every section is a make-ready more: far more sections than the sheet needs are not worth pricing.
+        let few = found
+            .into_iter()
+            .filter(|(sections, _)| *sections <= 2 * fewest);
+        self.found.extend(few.map(|(_, way)| way));
         Ok(())
     }
 
@@ -143,8 +161,9 @@ impl Search<'_> {
         &mut self,
         class: &SectionClass,
         press: &Press,
-        sheet: Size,
+        sheet: PressSheet,
     ) -> Result<Vec<Placement>, LayoutError> {
+        let turning = sheet.turning(self.along_height);
         let mut all: Vec<Placement> = Vec::new();
         for style in [
             WorkStyle::Sheetwise,
@@ -155,14 +174,15 @@ impl Search<'_> {
             if style == WorkStyle::Perfecting && !press.perfecting.value {
                 continue;
             }
-            let up = self.up(class, printable(sheet, press, style))?;
+            let area = printable(sheet.size, press, style);
+            let (up, format) = self.up(class, area, turning)?;
             let up = if style.is_half_sheet() { 2 * up } else { up };
             let no_gain = style == WorkStyle::WorkAndTumble
                 && all
                     .iter()
                     .any(|p| p.style == WorkStyle::WorkAndTurn && p.up == up);
             if up > 0 && !no_gain && self.can_separate(up) {
-                all.push(Placement { style, up });
+                all.push(Placement { style, up, format });
             }
         }
         Ok(all)
@@ -170,14 +190,23 @@ impl Search<'_> {
 
     /// Several signatures on a sheet have to be cut apart before folding; flat pieces always are.
     fn can_separate(&self, up: u32) -> bool {
-        self.may_cut || (self.stitched && up == 1)
+        self.may_cut || (self.folds_uncut && up == 1)
     }
 
-    fn up(&mut self, class: &SectionClass, area: Option<Size>) -> Result<u32, LayoutError> {
-        let Some(area) = area else { return Ok(0) };
-        let mut best = 0;
-        for shape in &class.shapes {
-            best = best.max(self.counts.count(area, *shape)?);
+    /// Most sections on an area, and the format in which they lie.
+    fn up(
+        &mut self,
+        class: &SectionClass,
+        area: Option<Size>,
+        turning: Turning,
+    ) -> Result<(u32, usize), LayoutError> {
+        let Some(area) = area else { return Ok((0, 0)) };
+        let mut best = (0, 0);
+        for (n, format) in class.formats.iter().enumerate() {
+            let up = self.counts.count(area, format.size, turning)?;
+            if up > best.0 {
+                best = (up, n);
+            }
         }
         Ok(best)
     }
@@ -195,8 +224,7 @@ fn extend_each(rows: &[Vec<Placement>], next: &[Placement]) -> Vec<Vec<Placement
 }
 
 fn why_none(
-    card: &RateCard,
-    stock: &Stock,
+    (card, stock): (&RateCard, &Stock),
     part: &Part,
     (schemes, candidates): (&[Scheme], &[(usize, Size, PressSheet)]),
 ) -> CannotPrint {
@@ -206,11 +234,10 @@ fn why_none(
             gsm: stock.gsm.value.value(),
         };
     }
-    let last_class = |scheme: &Scheme| scheme.classes.last().map(|class| class.shapes.clone());
-    let smallest = schemes
-        .iter()
-        .rev()
-        .find_map(last_class)
+    let classes = schemes.iter().flat_map(|scheme| &scheme.classes);
+    let smallest: Vec<Size> = classes
+        .min_by_key(|class| class.pages)
+        .map(|class| class.formats.iter().map(|format| format.size).collect())
         .unwrap_or_default();
     let shortfalls = candidates.iter().flat_map(|(press, _, sheet)| {
         let area = printable(sheet.size, &card.presses[*press], WorkStyle::Sheetwise);
@@ -226,7 +253,13 @@ fn why_none(
             press: card.presses[press].name.value.clone(),
             shortfall_mm,
         },
-        _ if !candidates.is_empty() => CannotPrint::NoOperation { operation: "cut" },
+        _ if !candidates.is_empty() && card.finishing.cut.is_none() => {
+            CannotPrint::NoOperation { operation: "cut" }
+        }
+        _ if !candidates.is_empty() => CannotPrint::Grain {
+            part: part.name.value.clone(),
+            stock: stock.name.value.clone(),
+        },
         _ => CannotPrint::NoSheetFitsPress {
             stock: stock.name.value.clone(),
         },

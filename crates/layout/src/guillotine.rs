@@ -23,13 +23,15 @@ const MOST_WORK: u64 = 400_000_000;
 const MOST_LENGTHS: usize = 20_000;
 
 /// Whether pieces may lie both ways.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub enum Turning {
     /// Pieces lie either way, mixed on one sheet.
     #[default]
     Free,
     /// All pieces lie as written, because the grain must run one way.
     Fixed,
+    /// All pieces lie turned by a quarter, because the grain must run the other way.
+    Crosswise,
 }
 
 /// Lays equal pieces out on a sheet for the guillotine: the most pieces, both orientations mixed.
@@ -59,9 +61,14 @@ pub fn guillotine_turning(
     Ok(trace(&table, &problem))
 }
 
-/// Counts the pieces only: the number of [`guillotine`] without the positions.
-pub fn count_pieces(sheet: Size, piece: Size, gap: Millimetres) -> Result<u32, LayoutError> {
-    let problem = Problem::new(sheet, piece, gap, Turning::Free);
+/// Counts the pieces only: the number of [`guillotine_turning`] without the positions.
+pub fn count_pieces(
+    sheet: Size,
+    piece: Size,
+    gap: Millimetres,
+    turning: Turning,
+) -> Result<u32, LayoutError> {
+    let problem = Problem::new(sheet, piece, gap, turning);
     problem.check_count(sheet, piece)?;
     if let Some(count) = problem.simple_count() {
         return Ok(count);
@@ -74,15 +81,20 @@ pub fn count_pieces(sheet: Size, piece: Size, gap: Millimetres) -> Result<u32, L
 /// Remembers counts, because presses, parents and ink sets ask for the same ones again.
 #[derive(Debug, Default)]
 pub struct CountCache {
-    counts: BTreeMap<(Rect, Rect), Result<u32, LayoutError>>,
+    counts: BTreeMap<(Rect, Rect, Turning), Result<u32, LayoutError>>,
 }
 
 impl CountCache {
     /// As [`count_pieces`] without a gap.
-    pub fn count(&mut self, sheet: Size, piece: Size) -> Result<u32, LayoutError> {
+    pub fn count(
+        &mut self,
+        sheet: Size,
+        piece: Size,
+        turning: Turning,
+    ) -> Result<u32, LayoutError> {
         self.counts
-            .entry((Rect::of(sheet), Rect::of(piece)))
-            .or_insert_with(|| count_pieces(sheet, piece, Millimetres::ZERO))
+            .entry((Rect::of(sheet), Rect::of(piece), turning))
+            .or_insert_with(|| count_pieces(sheet, piece, Millimetres::ZERO, turning))
             .clone()
     }
 }
@@ -98,9 +110,15 @@ pub(crate) struct Problem {
 impl Problem {
     fn new(sheet: Size, piece: Size, gap: Millimetres, turning: Turning) -> Self {
         let gap = ticks(gap).max(0);
+        let piece = Rect::of(piece).padded(gap);
+        // Crosswise is the turned piece as it lies.
+        let (piece, turning) = match turning {
+            Turning::Crosswise => (piece.turned(), Turning::Fixed),
+            other => (piece, other),
+        };
         Self {
             sheet: Rect::of(sheet).padded(gap),
-            piece: Rect::of(piece).padded(gap),
+            piece,
             gap,
             turning,
         }
@@ -125,8 +143,12 @@ impl Problem {
         Ok(())
     }
 
-    /// A grid that reaches the area bound of the useful part of the sheet is proved to be the best.
+    /// A grid that reaches the area bound of the useful part of the sheet is proved to be the best; where no piece may be
+    /// turned, the grid always is.
     fn simple_count(&self) -> Option<u32> {
+        if self.turning != Turning::Free {
+            return Some(self.sheet.grid(self.piece) as u32);
+        }
         let grids = [
             self.sheet.grid(self.piece),
             self.sheet.grid(self.piece.turned()),
@@ -165,7 +187,7 @@ impl Table {
                 reachable(w, h, up_to.w, MOST_LENGTHS)?,
                 reachable(w, h, up_to.h, MOST_LENGTHS)?,
             ),
-            Turning::Fixed => (
+            _ => (
                 reachable(w, w, up_to.w, MOST_LENGTHS)?,
                 reachable(h, h, up_to.h, MOST_LENGTHS)?,
             ),

@@ -1,19 +1,23 @@
 //! Pieces on sheets, signatures, work styles, forms and passes; knows no money.
 
 mod error;
+mod folding;
 mod guillotine;
 mod inks;
 mod reach;
 mod section;
 mod sheet;
+mod split;
 mod style;
 mod ticks;
 mod trace;
 
 pub use error::LayoutError;
+pub use folding::{Folding, PagePlace};
 pub use guillotine::{CountCache, Turning, count_pieces, guillotine, guillotine_turning};
 pub use inks::{InkId, InkKind, InkSpec, PageInks, PartInks, PrintPlan};
-pub use section::{Scheme, Section, SectionClass, schemes};
+pub use section::{Format, Scheme, Section, SectionClass, schemes};
 pub use sheet::{PressSheet, press_sheets, printable, shortfall_mm};
+pub use split::splits;
 pub use style::{Form, FormSide, Run, WorkStyle, forms, passes_per_side, runs};
 pub use trace::{CutLine, PlacedPiece, SheetCut};

@@ -1,21 +1,31 @@
 //! Sections: the pieces of printed paper that one copy of a part consists of, and the pages on their sides.
 
-use inkset_spec::{Part, Product, ProductKind, Side};
-use inkset_units::{Millimetres, Size};
+use inkset_spec::{
+    FoldScheme, Job, Part, ProductKind, RateCard, Role, cover_size, open_leaflet, page_cell,
+};
+use inkset_units::Size;
 
-/// Least trim at head, foot and fore-edge of a stitched product, mm. Common practice (3 mm, 1/8 in), no source.
-const STITCHED_TRIM_MM: f64 = 3.0;
+use crate::folding::{Folding, PagePlace};
+use crate::split::splits;
 
-/// Pages of the signatures that are folded, largest first.
-const SIGNATURES: [u32; 4] = [32, 16, 8, 4];
-
-/// One piece of printed paper of a copy: a flat sheet, a leaflet, or a signature.
+/// One piece of printed paper of a copy: a flat sheet, a leaflet, a cover, or a signature.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Section {
+    /// Pages of the part by their number within the section, from 1.
+    pub pages: Vec<u32>,
     /// Pages on the front, or on the outer form.
     pub outer: Vec<u32>,
     /// Pages on the back, or on the inner form.
     pub inner: Vec<u32>,
+}
+
+/// One way in which a section lies unfolded.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Format {
+    /// Size with trims, bleed and allowances.
+    pub size: Size,
+    /// Pages on it and folds.
+    pub folding: Folding,
 }
 
 /// Sections of one size; all of them are printed in one work style.
@@ -23,9 +33,9 @@ pub struct Section {
 pub struct SectionClass {
     /// Pages of each section.
     pub pages: u32,
-    /// Sizes, trims included, that the section may take unfolded; any of them will do.
-    pub shapes: Vec<Size>,
-    /// The sections, from the outside of the product to the inside.
+    /// How the section may lie unfolded; any of them will do.
+    pub formats: Vec<Format>,
+    /// The sections, from the outside of the product to the inside, or from the first to the last.
     pub sections: Vec<Section>,
 }
 
@@ -36,68 +46,160 @@ pub struct Scheme {
     pub classes: Vec<SectionClass>,
 }
 
-/// The ways to divide a part into sections: one for a flat or folded part, one per largest signature for a stitched one.
-pub fn schemes(product: &Product, part: &Part) -> Vec<Scheme> {
-    match product.kind.value {
-        ProductKind::Flat => vec![flat(product.trim.value, part)],
-        ProductKind::Folded => vec![flat(open_size(product.trim.value, part), part)],
-        ProductKind::SaddleStitched => SIGNATURES
-            .into_iter()
-            .filter(|largest| *largest <= part.pages.value)
-            .map(|largest| stitched(product.trim.value, part, largest))
-            .collect(),
+/// The ways to divide a part into sections: one for a flat, folded or glued-on part, one per split for a bound one.
+pub fn schemes(job: &Job, card: &RateCard, part: &Part) -> Vec<Scheme> {
+    let kind = job.product.kind.value;
+    let cell = page_cell(job, part);
+    let lap = job.product.allowances.lap.value;
+    match (kind, part.role.value) {
+        (ProductKind::Flat | ProductKind::Folded, _) | (_, Role::LooseInsert) => {
+            vec![leaflet(job, part)]
+        }
+        (ProductKind::PerfectBound | ProductKind::SectionSewn, Role::Cover) => {
+            vec![glued_cover(cover_size(job, card, part), part)]
+        }
+        (ProductKind::PerfectBound, _) => bound(part, Order::Gathered, |columns, rows| {
+            size(cell, (columns, rows), 0.0)
+        }),
+        (ProductKind::SectionSewn, _) => bound(part, Order::Gathered, |columns, rows| {
+            size(cell, (columns, rows), 0.0).filter(|_| columns.is_multiple_of(2))
+        }),
+        (ProductKind::SaddleStitched, _) => bound(part, Order::Nested, |columns, rows| {
+            size(cell, (columns, rows), lap.mm()).filter(|_| columns.is_multiple_of(2))
+        }),
     }
 }
 
-/// A parallel-folded part opened: its panels side by side.
-fn open_size(trim: Size, part: &Part) -> Size {
-    Size {
-        width: trim.width * f64::from(part.pages.div_ceil(2)),
-        height: trim.height,
-    }
+/// How the sections of a part lie together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Order {
+    /// One within the other.
+    Nested,
+    /// One upon the other.
+    Gathered,
 }
 
-fn flat(open: Size, part: &Part) -> Scheme {
-    let section = Section {
-        outer: part.side_pages(Side::Front),
-        inner: part.side_pages(Side::Back),
+/// So many cells, each spread wider by the lap.
+fn size(cell: Size, (columns, rows): (u32, u32), lap: f64) -> Option<Size> {
+    let spreads = f64::from(columns / 2);
+    Size::from_mm(
+        cell.width.mm() * f64::from(columns) + lap * spreads,
+        cell.height.mm() * f64::from(rows),
+    )
+}
+
+fn leaflet(job: &Job, part: &Part) -> Scheme {
+    let panels = part.pages.value.div_ceil(2);
+    let right_angle = job.product.kind.value == ProductKind::Folded
+        && job.product.fold.value == FoldScheme::RightAngle;
+    let folding = if right_angle {
+        Folding::leaflet(panels / 2, 2)
+    } else {
+        Folding::leaflet(panels, 1)
     };
+    let section = section((1..=part.pages.value).collect(), &folding);
+    one_section(part, (open_leaflet(job, part), folding), section)
+}
+
+/// Back, spine and front outside; their insides on the other side.
+fn glued_cover(size: Size, part: &Part) -> Scheme {
+    let folding = Folding::leaflet(2, 1);
+    let section = Section {
+        pages: vec![1, 2, 3, 4],
+        outer: vec![1, 4],
+        inner: vec![2, 3],
+    };
+    one_section(part, (size, folding), section)
+}
+
+fn one_section(part: &Part, (size, folding): (Size, Folding), section: Section) -> Scheme {
     Scheme {
         classes: vec![SectionClass {
             pages: part.pages.value,
-            shapes: vec![open.grown_by(part.bleed.value)],
+            formats: vec![Format { size, folding }],
             sections: vec![section],
         }],
     }
 }
 
-/// Fills the pages with the largest signature allowed, the remainder with smaller ones, the larger outside.
-fn stitched(trim: Size, part: &Part, largest: u32) -> Scheme {
-    let mut classes: Vec<SectionClass> = Vec::new();
-    let mut done = 0;
-    while done < part.pages.value {
-        let left = part.pages.value - done;
-        let fits = |pages: &u32| *pages <= largest && *pages <= left;
-        // The pages of a stitched part are a multiple of 4, so the smallest signature always fits.
-        let pages = SIGNATURES.into_iter().find(fits).unwrap_or(4);
-        let section = signature(pages, done / 2, part.pages.value);
-        match classes.last_mut().filter(|class| class.pages == pages) {
-            Some(class) => class.sections.push(section),
-            None => classes.push(SectionClass {
-                pages,
-                shapes: signature_shapes(trim, part.bleed.value, pages),
-                sections: vec![section],
-            }),
-        }
-        done += pages;
+/// Pages of a section on the sides on which its folding puts them.
+fn section(pages: Vec<u32>, folding: &Folding) -> Section {
+    let on = |places: &[PagePlace]| {
+        let local = places.iter().map(|place| place.page as usize - 1);
+        // A sheet printed on one side has no second page.
+        let mut all: Vec<u32> = local.filter_map(|at| pages.get(at)).copied().collect();
+        all.sort_unstable();
+        all
+    };
+    Section {
+        outer: on(&folding.front),
+        inner: on(&folding.back),
+        pages,
     }
-    Scheme { classes }
 }
 
-/// Pages of a signature that has `before` pages of the part in front of it and as many behind.
-///
-/// Counted within the signature, the outer form carries the pages 4n and 4n + 1, the inner form the others.
-fn signature(pages: u32, before: u32, all: u32) -> Section {
+/// A scheme for each split of the pages, the larger sections outside or first.
+fn bound(part: &Part, order: Order, size: impl Fn(u32, u32) -> Option<Size>) -> Vec<Scheme> {
+    let all = part.pages.value;
+    let formats = |pages: u32| -> Vec<Format> {
+        let format = |&(columns, rows): &(u32, u32)| {
+            Some(Format {
+                size: size(columns, rows)?,
+                folding: Folding::bound(columns, rows),
+            })
+        };
+        grids(pages).iter().filter_map(format).collect()
+    };
+    let scheme = |split: Vec<u32>| {
+        let mut classes: Vec<SectionClass> = Vec::new();
+        let mut before = 0;
+        for pages in split {
+            let numbers = match order {
+                Order::Nested => nested(pages, before / 2, all),
+                Order::Gathered => (before + 1..=before + pages).collect(),
+            };
+            before += pages;
+            if classes.last().is_none_or(|class| class.pages != pages) {
+                classes.push(SectionClass {
+                    pages,
+                    formats: formats(pages),
+                    sections: Vec::new(),
+                });
+            }
+            if let Some(class) = classes.last_mut() {
+                // All formats of a section have the same pages on their sides, see the test.
+                class
+                    .sections
+                    .push(section(numbers, &class.formats[0].folding));
+            }
+        }
+        Scheme { classes }
+    };
+    let foldable = |split: &Vec<u32>| split.iter().all(|pages| !formats(*pages).is_empty());
+    splits(all)
+        .into_iter()
+        .filter(foldable)
+        .map(scheme)
+        .collect()
+}
+
+/// Columns and rows of pages in which a section can be folded: spreads side by side and head to head.
+fn grids(pages: u32) -> &'static [(u32, u32)] {
+    match pages {
+        2 => &[(1, 1)],
+        4 => &[(2, 1)],
+        6 => &[(3, 1)],
+        8 => &[(2, 2), (4, 1)],
+        12 => &[(2, 3), (6, 1)],
+        16 => &[(4, 2)],
+        24 => &[(4, 3), (6, 2)],
+        32 => &[(4, 4), (8, 2)],
+        _ => &[],
+    }
+}
+
+/// Pages of a section that has `before` pages of the part in front of it and as many behind.
+fn nested(pages: u32, before: u32, all: u32) -> Vec<u32> {
     let page = |local: u32| {
         if local <= pages / 2 {
             before + local
@@ -105,96 +207,33 @@ fn signature(pages: u32, before: u32, all: u32) -> Section {
             all - before - pages + local
         }
     };
-    let outside = |local: &u32| matches!(local % 4, 0 | 1);
-    let (outer, inner): (Vec<u32>, Vec<u32>) = (1..=pages).partition(outside);
-    Section {
-        outer: outer.into_iter().map(page).collect(),
-        inner: inner.into_iter().map(page).collect(),
-    }
-}
-
-/// Unfolded sizes of a signature: spreads of two pages side by side and head to head.
-fn signature_shapes(trim: Size, bleed: Millimetres, pages: u32) -> Vec<Size> {
-    let allowance = 2.0 * bleed.mm().max(STITCHED_TRIM_MM);
-    let width = 2.0 * trim.width.mm() + allowance;
-    let height = trim.height.mm() + allowance;
-    let across_and_down: &[(f64, f64)] = match pages {
-        32 => &[(2.0, 4.0), (4.0, 2.0)],
-        16 => &[(2.0, 2.0)],
-        8 => &[(1.0, 2.0), (2.0, 1.0)],
-        _ => &[(1.0, 1.0)],
-    };
-    across_and_down
-        .iter()
-        .filter_map(|(across, down)| Size::from_mm(width * across, height * down))
-        .collect()
+    (1..=pages).map(page).collect()
 }
 
 #[cfg(test)]
 mod tests {
-    use inkset_spec::Given;
-
     use super::*;
 
-    fn product(kind: ProductKind) -> Product {
-        Product {
-            kind: Given::assumed(kind),
-            trim: Given::assumed(Size::from_mm(210.0, 297.0).unwrap()),
-        }
-    }
-
-    fn part(pages: u32) -> Part {
-        Part {
-            name: Given::assumed("text".to_owned()),
-            stock: Given::assumed("any".to_owned()),
-            pages: Given::assumed(pages),
-            bleed: Given::assumed(Millimetres::new(3.0).unwrap()),
-        }
-    }
-
     #[test]
-    fn sixteen_pages_fold_to_the_known_forms() {
-        // The classic sixteen-page sheet: 1, 4, 5, 8, 9, 12, 13, 16 outside.
-        let scheme = &schemes(&product(ProductKind::SaddleStitched), &part(16))[0];
-        let section = &scheme.classes[0].sections[0];
-        assert_eq!(section.outer, [1, 4, 5, 8, 9, 12, 13, 16]);
-        assert_eq!(section.inner, [2, 3, 6, 7, 10, 11, 14, 15]);
+    fn formats_of_a_section_agree_on_its_sides() {
+        for pages in [4, 6, 8, 12, 16, 24, 32] {
+            let sides: Vec<Section> = grids(pages)
+                .iter()
+                .map(|&(columns, rows)| {
+                    section((1..=pages).collect(), &Folding::bound(columns, rows))
+                })
+                .collect();
+            for other in &sides {
+                assert_eq!(&sides[0], other, "{pages}");
+            }
+            let outside: Vec<u32> = (1..=pages).filter(|p| matches!(p % 4, 0 | 1)).collect();
+            assert_eq!(sides[0].outer, outside);
+        }
     }
 
     #[test]
     fn nested_signatures_take_pages_from_both_ends() {
-        let scheme = &schemes(&product(ProductKind::SaddleStitched), &part(28))[0];
-        let sizes: Vec<u32> = scheme.classes.iter().map(|c| c.pages).collect();
-        assert_eq!(sizes, [16, 8, 4]);
-        assert_eq!(
-            scheme.classes[1].sections[0].outer,
-            [9, 12, 17, 20],
-            "8 pages within 16"
-        );
-        assert_eq!(scheme.classes[2].sections[0].outer, [13, 16]);
-        assert_eq!(scheme.classes[2].sections[0].inner, [14, 15]);
-    }
-
-    #[test]
-    fn every_page_is_printed_once() {
-        for pages in (4..=96).step_by(4) {
-            for scheme in schemes(&product(ProductKind::SaddleStitched), &part(pages)) {
-                let sections = scheme.classes.iter().flat_map(|c| &c.sections);
-                let mut seen: Vec<u32> = sections
-                    .flat_map(|s| s.outer.iter().chain(&s.inner).copied())
-                    .collect();
-                seen.sort_unstable();
-                assert_eq!(seen, (1..=pages).collect::<Vec<_>>());
-            }
-        }
-    }
-
-    #[test]
-    fn leaflets_open_to_their_panels() {
-        let scheme = &schemes(&product(ProductKind::Folded), &part(6))[0];
-        assert_eq!(
-            scheme.classes[0].shapes,
-            [Size::from_mm(636.0, 303.0).unwrap()]
-        );
+        assert_eq!(nested(8, 8, 28), [9, 10, 11, 12, 17, 18, 19, 20]);
+        assert_eq!(nested(4, 12, 28), [13, 14, 15, 16]);
     }
 }

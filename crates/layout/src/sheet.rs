@@ -1,9 +1,9 @@
 //! Press sheets from parent sheets, and what of them can be printed.
 
-use inkset_spec::Press;
+use inkset_spec::{Press, SheetGrain};
 use inkset_units::{Millimetres, Size};
 
-use crate::WorkStyle;
+use crate::{Turning, WorkStyle};
 
 /// A sheet as it goes through the press, cut from a parent sheet.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -12,16 +12,41 @@ pub struct PressSheet {
     pub size: Size,
     /// Press sheets from one parent: 1 whole, 2 halved across the long edge, 4 quartered.
     pub per_parent: u32,
+    /// Edge of this sheet along which the grain runs.
+    pub grain: SheetGrain,
+}
+
+impl PressSheet {
+    /// How a piece may lie whose grain must run along its height, along its width, or either way (`None`).
+    pub fn turning(&self, along_height: Option<bool>) -> Turning {
+        let along_long_edge = self.grain == SheetGrain::Long;
+        match along_height {
+            None => Turning::Free,
+            // The long edge of the sheet is its width.
+            Some(height) if height != along_long_edge => Turning::Fixed,
+            Some(_) => Turning::Crosswise,
+        }
+    }
 }
 
 /// Ways to bring a parent sheet to a press: whole, halved, quartered, as far as the press takes the size.
-pub fn press_sheets(parent: Size, press: &Press) -> Vec<PressSheet> {
+///
+/// `grain` is that of the parent; halving turns the edge along which it runs from the long to the short one, unless the
+/// parent is more than twice as long as wide.
+pub fn press_sheets(parent: Size, grain: SheetGrain, press: &Press) -> Vec<PressSheet> {
     let (long, short) = (parent.long_edge(), parent.short_edge());
     [(1, 1.0, 1.0), (2, 0.5, 1.0), (4, 0.5, 0.5)]
         .into_iter()
-        .map(|(per_parent, of_long, of_short)| PressSheet {
-            size: long_first(long * of_long, short * of_short),
-            per_parent,
+        .map(|(per_parent, of_long, of_short)| {
+            let turned = long * of_long < short * of_short;
+            PressSheet {
+                size: long_first(long * of_long, short * of_short),
+                per_parent,
+                grain: match (grain, turned) {
+                    (SheetGrain::Long, false) | (SheetGrain::Short, true) => SheetGrain::Long,
+                    _ => SheetGrain::Short,
+                },
+            }
         })
         .filter(|sheet| takes(press, sheet.size))
         .collect()

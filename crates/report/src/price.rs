@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use inkset_costing::{CostLine, Estimate, Growth, InkId, InkKind, Pair, PartInks};
 use inkset_plan::{PlannedSet, Verdict};
-use inkset_spec::{FileRole, Job, Part, Place, ProductKind, RateCard};
+use inkset_spec::{FileRole, Job, Part, Place, ProductKind, RateCard, spine_mm};
 use inkset_units::{Currency, Money};
 
 use crate::document::{Cell, Column, Document, Table};
@@ -149,13 +149,22 @@ fn job_in_words(report: &PriceReport<'_>) -> String {
         ProductKind::Flat => "Flat sheet",
         ProductKind::Folded => "Folded leaflet",
         ProductKind::SaddleStitched => "Saddle-stitched booklet",
+        ProductKind::PerfectBound => "Perfect-bound book",
+        ProductKind::SectionSewn => "Section-sewn book",
     };
     let parts: Vec<String> = job
         .parts
         .iter()
         .map(|part| part_in_words(job, part))
         .collect();
-    format!("{kind}, {}; {}", job.product.trim.value, parts.join("; "))
+    let spine = job.product.kind.value.is_gathered();
+    let spine = spine_mm(job, report.card).filter(|_| spine);
+    let spine = spine.map_or(String::new(), |mm| format!(", spine {mm:.1} mm"));
+    format!(
+        "{kind}, {}{spine}; {}",
+        job.product.trim.value,
+        parts.join("; ")
+    )
 }
 
 fn part_in_words(job: &Job, part: &Part) -> String {

@@ -117,10 +117,21 @@ pub struct Stock {
     pub condition: Given<String>,
     /// Parent sheets on sale; never empty.
     pub sheets: Vec<Given<Size>>,
+    /// The edge of the parent sheets along which the grain runs.
+    pub grain: Given<SheetGrain>,
     /// Sheets in a pack; packs are bought whole. 1 = single sheets.
     pub pack: Given<u64>,
     /// How it is paid.
     pub price: Given<PaperPrice>,
+}
+
+/// The edge of a parent sheet along which the grain runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SheetGrain {
+    /// The long edge.
+    Long,
+    /// The short edge.
+    Short,
 }
 
 /// How a paper is paid.
@@ -241,8 +252,20 @@ pub struct Finishing {
     pub fold: Option<Operation>,
     /// Gathering, stitching and trimming, per copy.
     pub stitch: Option<Operation>,
+    /// Gathering, per section.
+    pub gather: Option<Operation>,
+    /// Sewing, per section.
+    pub sew: Option<Operation>,
+    /// Gluing the spine, drawing the cover on and trimming, per copy.
+    pub bind: Option<Operation>,
+    /// Laying loose inserts in, per insert.
+    pub insert: Option<Operation>,
     /// Packing, per copy.
     pub pack: Option<Operation>,
+    /// Thickest product that can be saddle-stitched, measured at the spine.
+    pub stitch_thickest: Given<Millimetres>,
+    /// Thinnest spine that can be perfect-bound.
+    pub bind_thinnest: Given<Millimetres>,
     /// Operations that jobs ask for by name, in the order of the card.
     pub further: Vec<FurtherOperation>,
 }

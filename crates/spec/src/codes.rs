@@ -34,6 +34,9 @@ codes! {
     DUPLICATE_QUANTITY "duplicate-quantity" "A quantity is listed twice.";
     PAGES_NOT_ALLOWED "pages-not-allowed" "The product cannot have this number of pages.";
     TOO_MANY_PARTS "too-many-parts" "The product has one part only.";
+    KEY_OF_OTHER_KIND "key-of-other-kind" "A key is for another kind of product.";
+    COVER_MISSING "cover-missing" "A perfect-bound product has no cover.";
+    SEVERAL_COVERS "several-covers" "Two parts are covers.";
     PART_GIVEN_TWICE "part-given-twice" "The pages stand both under the product and in parts.";
     UNKNOWN_PART "unknown-part" "The job has no part of this name.";
     PAGE_BEYOND_PART "page-beyond-part" "The part has no such page.";
@@ -100,12 +103,18 @@ codes! {
     UNKNOWN_ZONE "unknown-zone" "The rate card has no carriage to a zone.";
     PROOF_WITHOUT_RATE "proof-without-rate" "The rate card has no rate for a proof.";
     PIECE_FITS_NO_PRESS "piece-fits-no-press" "The open sheet with bleed fits no press.";
+    TOO_THICK_TO_STITCH "too-thick-to-stitch" "The product is too thick to be saddle-stitched.";
+    SPINE_TOO_THIN "spine-too-thin" "The spine is too thin to be glued.";
+    NO_SHEET_WITH_GRAIN "no-sheet-with-grain" "No sheet of the stock has the grain asked for.";
     WEIGHT_FITS_NO_PRESS "weight-fits-no-press" "No press takes paper of this weight.";
     ONE_FIGURE "one-figure" "An override sets exactly one figure.";
     OVERRIDE_UNUSED "override-unused" "An override names no line.";
     ASSUMED_OVERS "assumed-overs" "Overs are not given.";
     ASSUMED_DELIVERY_TOLERANCE "assumed-delivery-tolerance" "The accepted difference in copies is not given.";
     ASSUMED_VARIATION "assumed-variation" "The press variation is not given.";
+    ASSUMED_GRAIN "assumed-grain" "The direction of the grain is not given.";
+    ASSUMED_ALLOWANCE "assumed-allowance" "The paper that the binding takes is not given.";
+    ASSUMED_BULK "assumed-bulk" "The bulk of a stock is not given, and a thickness is needed.";
     ASSUMED_BLEED "assumed-bleed" "The bleed is not given.";
     ASSUMED_IMPORTANCE "assumed-importance" "The importance of a colour is not given.";
     ASSUMED_TOLERANCE "assumed-tolerance" "The tolerance of a colour is not given.";

@@ -2,10 +2,11 @@
 
 use inkset_units::Size;
 
+use crate::piece::{Fit, fit_on, nearer, smallest_piece, spine_mm, stock_of};
 use crate::read::{BUILT_IN, known_names, words};
 use crate::{
     Bundle, Colour, FileRole, Finish, FurtherOperation, Given, Job, Notice, Part, Press,
-    ProductKind, RateCard, Stock, Target, VariationName, WorksOn, codes,
+    ProductKind, RateCard, Role, SheetGrain, Stock, Target, VariationName, WorksOn, codes,
 };
 
 /// Everything in which the job and the rate card do not fit each other.
@@ -24,27 +25,14 @@ pub fn check_against(job: &Job, card: &RateCard, conditions: &[&str]) -> Vec<Not
         notices.extend(target_condition(colour, conditions));
         notices.extend(ink_rate(colour, card));
     }
+    notices.extend(binding(job, card));
+    notices.extend(grain(job, card));
     notices.extend(plant_variation(job, card));
     notices.extend(operations(job, card));
     notices.extend(finishes(job, card));
     notices.extend(zones(job, card));
     notices.extend(proofs(job, card));
     notices
-}
-
-/// Printed size of the open sheet of a part with its bleed: the whole leaflet, or a spread of a booklet.
-pub fn open_size(job: &Job, part: &Part) -> Size {
-    let trim = job.product.trim.value;
-    let across = match job.product.kind.value {
-        ProductKind::Flat => 1,
-        ProductKind::Folded => part.pages.value / 2,
-        ProductKind::SaddleStitched => 2,
-    };
-    let open = Size {
-        width: trim.width * f64::from(across),
-        height: trim.height,
-    };
-    open.grown_by(part.bleed.value)
 }
 
 fn currencies(job: &Job, card: &RateCard) -> Option<Notice> {
@@ -101,21 +89,31 @@ fn target_condition(colour: &Colour, conditions: &[&str]) -> Option<Notice> {
 }
 
 fn part_fits(job: &Job, card: &RateCard, part: &Part) -> Option<Notice> {
-    let Some(stock) = card.stocks.iter().find(|stock| is_stock(stock, part)) else {
+    let Some(stock) = stock_of(card, part) else {
         return Some(unknown_stock(part, card));
     };
     let presses = presses_for(card, stock);
     if presses.is_empty() {
         return Some(weight_fits_no_press(part, stock, card));
     }
-    let open = open_size(job, part);
-    let fits = presses.iter().any(|press| {
-        stock
-            .sheets
-            .iter()
-            .any(|sheet| piece_fits(open, sheet.value, press))
-    });
-    (!fits).then(|| piece_fits_no_press(job, part, stock))
+    let piece = smallest_piece(job, card, part);
+    let wish = job.product.grain_along_height();
+    let fits = presses
+        .iter()
+        .map(|press| (fit_on(piece, (stock, press), wish), *press));
+    let (fit, press) = fits.reduce(|one, other| {
+        if nearer(one.0, other.0) == one.0 {
+            one
+        } else {
+            other
+        }
+    })?;
+    match fit {
+        Fit::Fits => None,
+        Fit::GrainOnly => Some(no_sheet_with_grain(job, part, stock)),
+        Fit::Over(mm) => Some(piece_fits_no_press(job, (part, stock), (piece, press, mm))),
+        Fit::NoSheet => Some(no_sheet_for_a_press(part, stock)),
+    }
 }
 
 fn is_stock(stock: &Stock, part: &Part) -> bool {
@@ -155,39 +153,131 @@ fn weight_fits_no_press(part: &Part, stock: &Stock, card: &RateCard) -> Notice {
         .hint(format!("g/m² taken: {}", ranges.join(", ")))
 }
 
-/// Whether a piece can be printed on a sheet cut from `parent`; grippers hold one long edge.
-fn piece_fits(piece: Size, parent: Size, press: &Press) -> bool {
-    let largest = press.largest_sheet.value;
-    let long = parent.long_edge().mm().min(largest.long_edge().mm());
-    let short = parent.short_edge().mm().min(largest.short_edge().mm());
-    let sheet = Size::from_mm(long, short);
-    let printable = Size::from_mm(
-        long - 2.0 * press.side.mm(),
-        short - press.gripper.mm() - press.tail.mm(),
-    );
-    match (sheet, printable) {
-        (Some(sheet), Some(printable)) => {
-            press.smallest_sheet.fits_on(sheet) && piece.fits_on(printable)
-        }
-        _ => false,
-    }
-}
-
-fn piece_fits_no_press(job: &Job, part: &Part, stock: &Stock) -> Notice {
+fn piece_fits_no_press(
+    job: &Job,
+    (part, stock): (&Part, &Stock),
+    (piece, press, over): (Size, &Press, f64),
+) -> Notice {
     let message = format!(
-        "part `{}` needs {} with bleed, more than any press can print on a sheet of `{}`",
-        part.name.value,
-        open_size(job, part),
-        stock.name.value
+        "part `{}` needs {piece} with bleed and trim: {over:.1} mm too big for any press on a sheet of `{}`; the nearest is `{}`",
+        part.name.value, stock.name.value, press.name.value
     );
     let sheets: Vec<String> = stock.sheets.iter().map(|s| s.value.to_string()).collect();
     let hint = format!(
-        "sheets of this stock: {}; grippers and edges take part of each",
+        "make the product or its bleed smaller by that, or use a stock on a larger sheet; this one is on {}, and grippers and edges take part of each",
         sheets.join(", ")
     );
     Notice::error(FileRole::Job, codes::PIECE_FITS_NO_PRESS, message)
         .at(job.product.trim.place)
         .hint(hint)
+}
+
+fn no_sheet_for_a_press(part: &Part, stock: &Stock) -> Notice {
+    let message = format!(
+        "no sheet of `{}`, whole, halved or quartered, goes through a press that takes its weight",
+        stock.name.value
+    );
+    Notice::error(FileRole::Job, codes::SHEET_FITS_NO_PRESS, message)
+        .at(part.stock.place)
+        .hint("use another stock, or check `largest_sheet` and `smallest_sheet` of the presses")
+}
+
+fn no_sheet_with_grain(job: &Job, part: &Part, stock: &Stock) -> Notice {
+    let (has, other) = match stock.grain.value {
+        SheetGrain::Long => ("long", "short"),
+        SheetGrain::Short => ("short", "long"),
+    };
+    let message = format!(
+        "part `{}`: no sheet of `{}` can be printed with the grain asked for; its sheets have {has} grain",
+        part.name.value, stock.name.value
+    );
+    let hint = format!(
+        "a stock with `grain = \"{other}\"` or on larger sheets can, or write `grain = \"any\"` under `[product]`"
+    );
+    Notice::error(FileRole::Job, codes::NO_SHEET_WITH_GRAIN, message)
+        .at(job.product.grain.place.or(part.stock.place))
+        .hint(hint)
+}
+
+/// What a thickness rests on, and whether the binding takes it.
+fn binding(job: &Job, card: &RateCard) -> Vec<Notice> {
+    let kind = job.product.kind.value;
+    let Some(spine) = spine_mm(job, card).filter(|_| kind.is_bound()) else {
+        return Vec::new();
+    };
+    let unknown =
+        |stock: &&Stock| stock.bulk.is_none() && job.parts.iter().any(|part| is_stock(stock, part));
+    let assumed = card.stocks.iter().filter(unknown).map(|stock| {
+        let message = format!(
+            "no bulk of stock `{}` given; taking {} cm³/g for the thickness (common practice, no source)",
+            stock.name.value,
+            stock.specific_volume()
+        );
+        Notice::assumption(FileRole::Rates, codes::ASSUMED_BULK, message).at(stock.name.place)
+    });
+    let mut notices: Vec<Notice> = assumed.collect();
+    match kind {
+        ProductKind::SaddleStitched => notices.extend(too_thick(job, card, spine)),
+        ProductKind::PerfectBound => notices.extend(too_thin(job, card, spine)),
+        _ => {}
+    }
+    notices
+}
+
+fn too_thick(job: &Job, card: &RateCard, spine: f64) -> Option<Notice> {
+    let most = card.finishing.stitch_thickest.mm();
+    if spine <= most {
+        return None;
+    }
+    let pages: u32 = job.parts.iter().map(|part| part.pages.value).sum();
+    // Of as many pages as at this mean thickness stay below the limit, the next multiple of four down.
+    let possible = (f64::from(pages) * most / spine / 4.0).floor() as u32 * 4;
+    let message = format!(
+        "{pages} pages of these papers are {spine:.1} mm thick; at most {most} mm can be saddle-stitched"
+    );
+    let hint = format!(
+        "up to {possible} pages on these papers can, or use thinner paper or `kind = \"perfect-bound\"`; `stitch_thickest` under `[finishing]` sets the limit"
+    );
+    let notice = Notice::error(FileRole::Job, codes::TOO_THICK_TO_STITCH, message);
+    Some(notice.at(job.product.kind.place).hint(hint))
+}
+
+fn too_thin(job: &Job, card: &RateCard, spine: f64) -> Option<Notice> {
+    let least = card.finishing.bind_thinnest.mm();
+    if spine >= least {
+        return None;
+    }
+    let bound = |part: &&Part| !matches!(part.role.value, Role::Cover | Role::LooseInsert);
+    let pages: u32 = job.parts.iter().filter(bound).map(|p| p.pages.value).sum();
+    let possible = (f64::from(pages) * least / spine / 2.0).ceil() as u32 * 2;
+    let message = format!(
+        "{pages} pages of these papers make a spine of {spine:.1} mm; at least {least} mm can be perfect-bound"
+    );
+    let hint = format!(
+        "from {possible} pages on these papers on can, or use bulkier paper or `kind = \"saddle-stitched\"`; `bind_thinnest` under `[finishing]` sets the limit"
+    );
+    let notice = Notice::error(FileRole::Job, codes::SPINE_TOO_THIN, message);
+    Some(notice.at(job.product.kind.place).hint(hint))
+}
+
+/// Told only where a job asks for a direction.
+fn grain(job: &Job, card: &RateCard) -> Vec<Notice> {
+    if job.product.grain_along_height().is_none() {
+        return Vec::new();
+    }
+    let unknown = |stock: &&Stock| {
+        stock.grain.place.is_none() && job.parts.iter().any(|part| is_stock(stock, part))
+    };
+    let stocks = card.stocks.iter().filter(unknown);
+    stocks
+        .map(|stock| {
+            let message = format!(
+                "grain of stock `{}` not given; taking long grain, along the long edge of the sheet (common practice, no source)",
+                stock.name.value
+            );
+            Notice::assumption(FileRole::Rates, codes::ASSUMED_GRAIN, message).at(stock.name.place)
+        })
+        .collect()
 }
 
 fn ink_rate(colour: &Colour, card: &RateCard) -> Option<Notice> {
@@ -254,12 +344,20 @@ fn operations(job: &Job, card: &RateCard) -> Option<Notice> {
     let finishing = &card.finishing;
     let cut = ("cut", finishing.cut.is_some());
     let fold = ("fold", finishing.fold.is_some());
-    let stitch = ("stitch", finishing.stitch.is_some());
-    let needed = match job.product.kind.value {
+    let gather = ("gather", finishing.gather.is_some());
+    let bind = ("bind", finishing.bind.is_some());
+    let mut needed = match job.product.kind.value {
         ProductKind::Flat => vec![cut],
         ProductKind::Folded => vec![cut, fold],
-        ProductKind::SaddleStitched => vec![cut, fold, stitch],
+        ProductKind::SaddleStitched => vec![cut, fold, ("stitch", finishing.stitch.is_some())],
+        ProductKind::PerfectBound => vec![cut, fold, gather, bind],
+        ProductKind::SectionSewn => {
+            vec![cut, fold, gather, ("sew", finishing.sew.is_some()), bind]
+        }
     };
+    if job.parts.iter().any(|p| p.role.value == Role::LooseInsert) {
+        needed.push(("insert", finishing.insert.is_some()));
+    }
     let missing: Vec<&str> = needed
         .into_iter()
         .filter(|(_, given)| !given)
@@ -278,6 +376,11 @@ fn operations(job: &Job, card: &RateCard) -> Option<Notice> {
     Some(notice.at(job.product.kind.place).hint(hint))
 }
 
+/// Whether a product that needs the operation of this name goes through it without being asked.
+pub fn is_built_in(operation: &str) -> bool {
+    BUILT_IN.contains(&operation)
+}
+
 /// The operation of the card that a job asks for; `None` too for what a product needs anyway.
 pub fn find_operation<'c>(card: &'c RateCard, finish: &Finish) -> Option<&'c FurtherOperation> {
     let further = card.finishing.further.iter();
@@ -290,7 +393,7 @@ pub fn find_operation<'c>(card: &'c RateCard, finish: &Finish) -> Option<&'c Fur
 fn finishes(job: &Job, card: &RateCard) -> Vec<Notice> {
     let notice = |finish: &Finish| match find_operation(card, finish) {
         Some(operation) => misplaced(finish, operation),
-        None if BUILT_IN.contains(&finish.operation.as_str()) => None,
+        None if is_built_in(&finish.operation) => None,
         None => Some(unknown_operation(finish, card)),
     };
     job.finishes.iter().filter_map(notice).collect()

@@ -96,6 +96,80 @@ pub struct Product {
     pub kind: Given<ProductKind>,
     /// Trimmed size of the finished (folded) product.
     pub trim: Given<Size>,
+    /// Which way the grain must run on every part.
+    pub grain: Given<GrainWish>,
+    /// How a folded product is folded; means nothing for the other kinds.
+    pub fold: Given<FoldScheme>,
+    /// Paper beyond the trimmed page that the binding takes; means nothing for flat and folded products.
+    pub allowances: Allowances,
+}
+
+impl Product {
+    /// A product without any wish for the grain, with the usual allowances of its kind.
+    pub fn new(kind: Given<ProductKind>, trim: Given<Size>) -> Self {
+        let milled = kind.value == ProductKind::PerfectBound;
+        let mm = |mm| Given::assumed(Millimetres::new(mm).unwrap_or(Millimetres::ZERO));
+        Self {
+            kind,
+            trim,
+            grain: Given::assumed(GrainWish::Any),
+            fold: Given::assumed(FoldScheme::Parallel),
+            allowances: Allowances {
+                trim: mm(USUAL_TRIM_MM),
+                milling: mm(if milled { USUAL_MILLING_MM } else { 0.0 }),
+                lap: mm(0.0),
+            },
+        }
+    }
+
+    /// Whether the grain must run along the height of the page, along its width, or either way (`None`).
+    pub fn grain_along_height(&self) -> Option<bool> {
+        let upright = self.trim.height >= self.trim.width;
+        match self.grain.value {
+            GrainWish::Any => None,
+            GrainWish::Spine => Some(true),
+            GrainWish::Along => Some(upright),
+            GrainWish::Across => Some(!upright),
+        }
+    }
+}
+
+/// Paper trimmed off at head, foot and fore-edge of a bound product unless given, mm. Common practice, no source.
+pub const USUAL_TRIM_MM: f64 = 3.0;
+/// Paper milled off the spine of a perfect-bound product unless given, mm. Common practice, no source.
+pub const USUAL_MILLING_MM: f64 = 3.0;
+
+/// Which way the grain must run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum GrainWish {
+    /// Either way.
+    Any,
+    /// Parallel to the spine, or to the folds of a leaflet: along the height of the page.
+    Spine,
+    /// Along the longer edge of the page.
+    Along,
+    /// Along the shorter edge of the page.
+    Across,
+}
+
+/// How a folded product is folded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FoldScheme {
+    /// All folds side by side: one row of panels.
+    Parallel,
+    /// Two rows of panels, folded once across and then in parallel.
+    RightAngle,
+}
+
+/// Paper beyond the trimmed page that a binding takes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Allowances {
+    /// Trimmed off at head, foot and fore-edge of each page; the bleed counts where it is wider.
+    pub trim: Given<Millimetres>,
+    /// Milled off the spine side of each page before gluing.
+    pub milling: Given<Millimetres>,
+    /// One half of each spread is wider by this, so that the stitching line can open the section.
+    pub lap: Given<Millimetres>,
 }
 
 /// How the sheets become a product.
@@ -107,6 +181,48 @@ pub enum ProductKind {
     Folded,
     /// Folded sheets nested and stitched through the spine.
     SaddleStitched,
+    /// Folded sections gathered, the spine milled off and glued into a cover.
+    PerfectBound,
+    /// Folded sections gathered, sewn through their folds and glued.
+    SectionSewn,
+}
+
+impl ProductKind {
+    /// Whether folded sections are held together at a spine.
+    pub const fn is_bound(self) -> bool {
+        !matches!(self, Self::Flat | Self::Folded)
+    }
+
+    /// Whether the sections are gathered one upon the other, not one within the other.
+    pub const fn is_gathered(self) -> bool {
+        matches!(self, Self::PerfectBound | Self::SectionSewn)
+    }
+
+    /// The word for it in job files.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Flat => "flat",
+            Self::Folded => "folded",
+            Self::SaddleStitched => "saddle-stitched",
+            Self::PerfectBound => "perfect-bound",
+            Self::SectionSewn => "section-sewn",
+        }
+    }
+}
+
+/// What a part is within a bound product.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Role {
+    /// Sections of pages; the only role in a flat or folded product.
+    Text,
+    /// The cover: around the sections of a stitched product, glued around the spine of a gathered one.
+    Cover,
+    /// Unprinted or printed sheets of four pages before and behind the sections of a gathered product.
+    Endpapers,
+    /// Bound in with the sections.
+    Insert,
+    /// Laid into the finished product.
+    LooseInsert,
 }
 
 /// Sheets of one stock within the product: cover, text, or the only part.
@@ -116,7 +232,9 @@ pub struct Part {
     pub name: Given<String>,
     /// Name of a stock on the rate card.
     pub stock: Given<String>,
-    /// Pages of this part. Flat: 1 or 2 (sides). Folded: 2 x panels. Saddle-stitched: a multiple of 4.
+    /// What it is within the product.
+    pub role: Given<Role>,
+    /// Pages of this part, as its kind of product and its role allow.
     pub pages: Given<u32>,
     /// Image beyond the trim on every edge.
     pub bleed: Given<Millimetres>,

@@ -10,6 +10,7 @@ mod notice;
 mod offer;
 mod operation;
 mod palette;
+mod piece;
 mod place;
 mod read;
 mod readings;
@@ -18,13 +19,14 @@ mod starter;
 
 pub use card::*;
 pub use delivery::*;
-pub use fit::{check_against, find_operation, open_size};
+pub use fit::{check_against, find_operation, is_built_in};
 pub use forms::{buyer_schema, job_schema, offer_schema, rate_card_schema};
 pub use job::*;
 pub use notice::{Notice, Reading, Severity};
 pub use offer::*;
 pub use operation::*;
 pub use palette::{Coordinates, Ground, InkTint, MeasuredSpectrum, PaletteColour, read_palette};
+pub use piece::{cover_size, open_leaflet, page_cell, smallest_piece, spine_mm, thickness_mm};
 pub use place::{FileRole, Given, Place};
 pub use read::{
     CardRanges, LONGEST_FILE, RangedRate, name_hint, read_card_ranges, read_job, read_job_bytes,

@@ -34,7 +34,7 @@ impl PricedPlan<'_> {
                 if let (Some(part), true) = (part, self.is_on_sheets(line)) {
                     self.all_section_steps((estimate, part), work);
                 }
-                if sections > 1 {
+                if sections > 1 && line.stage != Stage::Inserting {
                     let sections = counted(u64::from(sections), "section");
                     work.step(format!("pieces: those of {sections}"));
                 }

@@ -11,6 +11,7 @@ use crate::line::Input;
 use crate::operation::OperationCost;
 use crate::part_cost::PartJob;
 use crate::pricer::PricedPlan;
+use crate::route::Route;
 use crate::waste::Spoiled;
 use crate::words::number;
 
@@ -74,19 +75,24 @@ impl PricedPlan<'_> {
         for step in finish.copies.iter().rev() {
             further_step(step, &mut good, work);
         }
-        built_in(
-            ("stitching", finish.stitch.as_ref()),
-            &mut good,
-            copies.stitched,
-            work,
+        let route = part.map_or_else(
+            || Route::of_product(job),
+            |part| Route::of(job, &job.parts[part]),
         );
+        let (is_bound, is_gathered) = (route.is_bound(), route.is_gathered());
+        for (name, operation, needed, goes) in [
+            ("laying in", &finish.insert, copies.inserted, true),
+            ("stitching", &finish.stitch, copies.bound, is_bound),
+            ("binding", &finish.bind, copies.bound, is_bound),
+            ("sewing", &finish.sew, copies.sewn, is_gathered),
+            ("gathering", &finish.gather, copies.gathered, is_gathered),
+        ] {
+            let operation = operation.as_ref().filter(|_| goes);
+            built_in((name, operation), &mut good, needed, work);
+        }
         let Some(part) = part else { return };
-        built_in(
-            ("folding", finish.fold.as_ref()),
-            &mut good,
-            copies.folded,
-            work,
-        );
+        let fold = finish.fold.as_ref().filter(|_| route.is_folded());
+        built_in(("folding", fold), &mut good, copies.folded, work);
         let steps = &finish.parts[part];
         for step in steps.pieces.iter().rev() {
             further_step(step, &mut good, work);

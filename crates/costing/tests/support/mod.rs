@@ -7,7 +7,8 @@ use inkset_costing::{InkId, InkKind, InkSpec, PageInks, PartInks, PrintPlan};
 use inkset_spec::{
     Effect, Finish, Finishing, FurtherOperation, Given, InkRate, InkRates, Job, Operation,
     OperationKind, PaperKind, PaperPrice, Part, Press, Product, ProductKind, Profit, ProofRates,
-    Proofs, RateCard, RunRate, RunSpoilage, Speed, SpoilageStep, Stock, VariationName,
+    Proofs, RateCard, Role, RunRate, RunSpoilage, SheetGrain, Speed, SpoilageStep, Stock,
+    VariationName,
 };
 use inkset_units::{Coverage, Currency, Gsm, Millimetres, Money, Percent, Size};
 
@@ -75,6 +76,7 @@ pub(crate) fn stock(name: &str) -> Stock {
         bulk: None,
         condition: given("coated".to_owned()),
         sheets: vec![given(size(450.0, 640.0))],
+        grain: given(SheetGrain::Long),
         pack: given(250),
         price: given(PaperPrice::Tonne(money("1000.00"))),
     }
@@ -163,6 +165,12 @@ pub(crate) fn card() -> RateCard {
             cut: Some(operation("6.00", "0.80", 10, 0.5)),
             fold: Some(operation("20.00", "6.00", 40, 1.0)),
             stitch: Some(operation("35.00", "18.00", 25, 1.0)),
+            gather: Some(operation("5.00", "1.00", 20, 0.5)),
+            sew: Some(operation("30.00", "4.00", 20, 0.5)),
+            bind: Some(operation("80.00", "60.00", 30, 1.0)),
+            insert: Some(operation("10.00", "8.00", 0, 0.5)),
+            stitch_thickest: mm(6.0),
+            bind_thinnest: mm(3.0),
             pack: Some(operation("3.00", "2.50", 0, 0.0)),
             further: Vec::new(),
         },
@@ -178,6 +186,7 @@ pub(crate) fn card() -> RateCard {
 
 pub(crate) fn part(name: &str, pages: u32) -> Part {
     Part {
+        role: given(Role::Text),
         name: given(name.to_owned()),
         stock: given("gloss-135".to_owned()),
         pages: given(pages),
@@ -195,10 +204,7 @@ pub(crate) fn job(kind: ProductKind, trim: Size, parts: Vec<Part>) -> Job {
         overs: percent(0.0),
         delivery_tolerance: percent(5.0),
         variation: given(VariationName::Controlled),
-        product: Product {
-            kind: given(kind),
-            trim: given(trim),
-        },
+        product: Product::new(given(kind), given(trim)),
         parts,
         colours: Vec::new(),
         pictures: Vec::new(),

@@ -176,6 +176,7 @@ const STOCK: Table = Table {
         key("bulk", Number(0.3, 5.0), None, "0.75").unit("cm³/g").about("Specific volume."),
         key("condition", Text, Value("coated-fogra39, uncoated-fogra29 or newsprint-tr002 by kind"), "\"coated-fogra39\"").about("A printing condition, or a characterisation file relative to the card."),
         key("sheets", Sizes, Required, "[\"SRA1\", \"700x1000 mm\"]").about("Parent sheets on sale."),
+        key("grain", Words(&["long", "short"]), Value("`long`, told where a job asks for a direction"), "\"short\"").about("The edge of the parent sheets along which the grain runs."),
         key("pack", Count(1, 100_000), Value("1"), "250").unit("sheets").about("Packs are bought whole."),
         key("price_per_tonne", Amount, None, "1150.00"),
         key("price_per_thousand", Amount, None, "128.00").about("1,000 parent sheets."),
@@ -313,13 +314,23 @@ const EXTENDED: Table = Table {
 
 const FINISHING: Table = Table {
     header: "[finishing]",
-    about: "Flat products need `cut`; folded ones also `fold`; saddle-stitched ones also `stitch`.",
+    about: "Flat products need `cut`; folded ones also `fold`; saddle-stitched ones `fold` and `stitch`; perfect-bound ones `cut`, `fold`, `gather` and `bind`; section-sewn ones also `sew`; loose inserts `insert`.",
     keys: &[
         key("cut", One(&OPERATION), None, "")
             .about("Parent sheets to press sheets, and printed sheets to pieces."),
         key("fold", One(&OPERATION), None, "").about("One pass through the folder for each sheet."),
         key("stitch", One(&OPERATION), None, "")
             .about("Gathering, stitching and trimming, for each copy."),
+        key("gather", One(&OPERATION), None, "")
+            .about("Gathering sections one upon the other, for each section; set up for each."),
+        key("sew", One(&OPERATION), None, "").about("Sewing, for each section; set up once."),
+        key("bind", One(&OPERATION), None, "")
+            .about("Gluing the spine, drawing the cover on and trimming, for each copy."),
+        key("insert", One(&OPERATION), None, "").about("Laying loose inserts in, for each insert."),
         key("pack", One(&OPERATION), None, "").about("Packing, for each copy."),
+        key("stitch_thickest", Length, Value("6 mm, untold"), "\"6 mm\"")
+            .about("Thickest product that can be saddle-stitched, at the spine, at most 50 mm."),
+        key("bind_thinnest", Length, Value("3 mm, untold"), "\"3 mm\"")
+            .about("Thinnest spine that can be perfect-bound, at most 50 mm."),
     ],
 };

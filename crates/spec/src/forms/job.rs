@@ -81,14 +81,24 @@ const PRODUCT: Table = Table {
     keys: &[
         key(
             "kind",
-            Words(&["flat", "folded", "saddle-stitched"]),
+            Words(&["flat", "folded", "saddle-stitched", "perfect-bound", "section-sewn"]),
             Required,
             "\"flat\"",
         )
         .about("How the sheets become a product."),
         key("size", Size, Required, "\"A5\"").about("Trimmed size, folded."),
         key("part", Text, None, "\"flyer\"")
-            .about("Name of the only part; else `sheet`, `leaflet` or `booklet` after the kind."),
+            .about("Name of the only part; else `sheet`, `leaflet`, `booklet` or `book` after the kind."),
+        key("grain", Words(&["any", "spine", "along", "across"]), Value("`any`; of a gathered product `spine`; untold of flat and folded ones"), "\"spine\"")
+            .about("Which way the grain must run: parallel to the spine or the folds, along the longer edge of the page, or across it."),
+        key("fold", Words(&["parallel", "right-angle"]), Value("`parallel`, untold"), "\"right-angle\"")
+            .about("Folded products only. `right-angle`: two rows of panels, pages a multiple of 8."),
+        key("trim_allowance", Length, Value("3 mm"), "\"3 mm\"")
+            .about("Bound products only: trimmed off at head, foot and fore-edge of each page, or the bleed where that is wider; at most 50 mm."),
+        key("spine_milling", Length, Value("3 mm"), "\"3 mm\"")
+            .about("Perfect-bound products only: milled off the spine side of each page, at most 50 mm."),
+        key("lap", Length, Value("0 mm, untold"), "\"8 mm\"")
+            .about("Saddle-stitched products only: one half of each spread is wider by this for the grippers of the stitching line, at most 50 mm."),
         PAGES,
         STOCK,
         BLEED,
@@ -97,7 +107,7 @@ const PRODUCT: Table = Table {
 
 const PAGES: Key = key("pages", Count(1, 1000), None, "2")
     .unit("pages")
-    .about("Required for each part. Flat: 1 or 2 sides. Folded: 2 for each panel, 4 to 32. Saddle-stitched: a multiple of 4.");
+    .about("Required for each part. Flat: 1 or 2 sides. Folded: 2 for each panel, 4 to 32. Saddle-stitched and section-sewn: a multiple of 4. Perfect-bound: an even number. A cover glued on: 4. A loose insert: as flat or folded.");
 const STOCK: Key = key("stock", Text, None, "\"gloss-150\"")
     .about("Required for each part. Name of a stock on the rate card.");
 const BLEED: Key = key("bleed", Length, Value("3 mm"), "\"3 mm\"")
@@ -109,6 +119,8 @@ const PART: Table = Table {
     keys: &[
         key("name", Text, Required, "\"cover\"")
             .about("No two parts share a name, whatever its case."),
+        key("role", Words(&["text", "cover", "endpapers", "insert", "loose-insert"]), Value("`text`, untold"), "\"cover\"")
+            .about("What it is within a bound product. A cover of a gathered product is glued around its spine; endpapers stand before and behind the sections; an insert is bound in, a loose insert laid in."),
         PAGES,
         STOCK,
         BLEED,

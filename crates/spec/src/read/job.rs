@@ -5,7 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use inkset_units::{Currency, Percent};
 
 use super::table::words;
-use super::{Limits, TableReader, Value, by_hand, colour, delivery, finish, nearest, part, shown};
+use super::{
+    Limits, TableReader, Value, by_hand, colour, delivery, finish, nearest, part, product, shown,
+};
 use crate::{Given, Job, Part, Use, VariationName, codes};
 
 /// Most copies of one order.
@@ -26,7 +28,7 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
     let overs = overs(root);
     let delivery_tolerance = delivery_tolerance(root);
     let variation = variation(root);
-    let product = part::product(root);
+    let product = product::product(root);
     let parts = part::parts(root, product.as_ref());
     let colours = colour::colours(root, &parts);
     let pictures = colour::pictures(root, &parts);

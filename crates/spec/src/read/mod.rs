@@ -12,6 +12,7 @@ mod operation;
 mod pages;
 mod part;
 mod press;
+mod product;
 mod range;
 mod stock;
 mod syntax;

@@ -1,6 +1,6 @@
 //! Reads the finishing operations of a rate card.
 
-use inkset_units::{Money, Percent};
+use inkset_units::{Millimetres, Money, Percent};
 
 use super::card::{MOST_SPOILAGE, price};
 use super::job::report_duplicate_names;
@@ -24,7 +24,13 @@ const BELT: Limits = Limits::new(1.0, 1_000.0, "m/min", "150");
 const GSM: Limits = Limits::new(0.1, 500.0, "g/m²", "4");
 const RUN_RATES: [&str; 4] = ["per_thousand", "each", "per_hour", "belt_speed"];
 /// Operations that products need anyway.
-pub(crate) const BUILT_IN: [&str; 4] = ["cut", "fold", "stitch", "pack"];
+pub(crate) const BUILT_IN: [&str; 8] = [
+    "cut", "fold", "stitch", "gather", "sew", "bind", "insert", "pack",
+];
+/// What a binding can take unless given, mm, and the most that is believed. Common practice, no source.
+const USUAL_STITCH_THICKEST: f64 = 6.0;
+const USUAL_BIND_THINNEST: f64 = 3.0;
+const WIDEST_LIMIT: f64 = 50.0;
 
 pub(crate) fn finishing(root: &TableReader<'_>) -> Option<Finishing> {
     let further = further(root);
@@ -33,20 +39,43 @@ pub(crate) fn finishing(root: &TableReader<'_>) -> Option<Finishing> {
             cut: None,
             fold: None,
             stitch: None,
+            gather: None,
+            sew: None,
+            bind: None,
+            insert: None,
             pack: None,
+            stitch_thickest: Given::assumed(Millimetres::new(USUAL_STITCH_THICKEST)?),
+            bind_thinnest: Given::assumed(Millimetres::new(USUAL_BIND_THINNEST)?),
             further: further?,
         });
     };
     let table = TableReader::of(&value, "`finishing`")?;
-    let [cut, fold, stitch, pack] = BUILT_IN.map(|key| built_in(&table, key));
+    let [cut, fold, stitch, gather, sew, bind, insert, pack] =
+        BUILT_IN.map(|key| built_in(&table, key));
+    let stitch_thickest = limit(&table, "stitch_thickest", USUAL_STITCH_THICKEST);
+    let bind_thinnest = limit(&table, "bind_thinnest", USUAL_BIND_THINNEST);
     table.finish();
     Some(Finishing {
         cut: cut.ok()?,
         fold: fold.ok()?,
         stitch: stitch.ok()?,
+        gather: gather.ok()?,
+        sew: sew.ok()?,
+        bind: bind.ok()?,
+        insert: insert.ok()?,
         pack: pack.ok()?,
+        stitch_thickest: stitch_thickest?,
+        bind_thinnest: bind_thinnest?,
         further: further?,
     })
+}
+
+/// A thickness that decides nothing until a product passes it, and is told there.
+fn limit(table: &TableReader<'_>, key: &'static str, usual: f64) -> Option<Given<Millimetres>> {
+    match table.optional(key) {
+        Some(value) => value.length(WIDEST_LIMIT),
+        None => Some(Given::assumed(Millimetres::new(usual)?)),
+    }
 }
 
 fn built_in(finishing: &TableReader<'_>, key: &'static str) -> Optional<Operation> {

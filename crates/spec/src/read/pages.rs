@@ -61,8 +61,11 @@ fn side_pages(side: &Value<'_>, part: &Part, kind: Option<ProductKind>) -> Optio
         ("both", None),
     ];
     let chosen = side.choice(&sides)?;
-    if kind == Some(ProductKind::SaddleStitched) {
-        let message = format!("{}: a booklet has pages, not two sides", side.subject());
+    if kind.is_some_and(ProductKind::is_bound) && part.pages.value > 2 {
+        let message = format!(
+            "{}: a bound product has pages, not two sides",
+            side.subject()
+        );
         return side.refuse(
             codes::SIDE_OF_BOOKLET,
             message,

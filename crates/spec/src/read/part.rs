@@ -1,10 +1,11 @@
-//! Reads the product and its parts.
+//! Reads the parts of a product.
 
-use inkset_units::{Millimetres, Size};
+use inkset_units::Millimetres;
 
 use super::job::{PAGES, report_duplicate_names};
+use super::product::ProductOutline;
 use super::{TableReader, Value};
-use crate::{Given, Part, Product, ProductKind, codes};
+use crate::{FoldScheme, Given, Part, ProductKind, Role, codes};
 
 /// Widest bleed, mm.
 const WIDEST_BLEED: f64 = 50.0;
@@ -12,39 +13,15 @@ const WIDEST_BLEED: f64 = 50.0;
 const USUAL_BLEED: f64 = 3.0;
 /// Most panels of a folded sheet, twice.
 const MOST_FOLDED_PAGES: u32 = 32;
+/// Most pages of endpapers.
+const MOST_ENDPAPERS: u32 = 16;
 
-/// The product as far as it could be read, with its table for a job of one part.
-pub(crate) struct ProductOutline<'a> {
-    table: TableReader<'a>,
-    kind: Option<Given<ProductKind>>,
-    trim: Option<Given<Size>>,
-}
-
-impl ProductOutline<'_> {
-    /// The product, if all of it was right.
-    pub(crate) fn complete(self) -> Option<Product> {
-        Some(Product {
-            kind: self.kind?,
-            trim: self.trim?,
-        })
-    }
-}
-
-pub(crate) fn product<'a>(root: &TableReader<'a>) -> Option<ProductOutline<'a>> {
-    let value = root.required("product", "[product]")?;
-    let table = TableReader::of(&value, "the product")?;
-    let kinds = [
-        ("flat", ProductKind::Flat),
-        ("folded", ProductKind::Folded),
-        ("saddle-stitched", ProductKind::SaddleStitched),
-    ];
-    let kind = table
-        .required("kind", "kind = \"flat\"")
-        .and_then(|v| v.choice(&kinds));
-    let trim = table
-        .required("size", "size = \"A5\"")
-        .and_then(|v| v.size());
-    Some(ProductOutline { table, kind, trim })
+/// What decides how many pages a part may have.
+#[derive(Clone, Copy)]
+struct Frame {
+    kind: ProductKind,
+    fold: FoldScheme,
+    role: Role,
 }
 
 /// The parts as far as they could be read; one that could not keeps its place.
@@ -91,14 +68,21 @@ impl Parts {
 pub(crate) fn parts(root: &TableReader<'_>, product: Option<&ProductOutline<'_>>) -> Parts {
     let listed = root.optional("part");
     let kind = product.and_then(|p| p.kind.map(|k| k.value));
+    let frame = kind.map(|kind| Frame {
+        kind,
+        fold: product
+            .and_then(|p| p.fold)
+            .map_or(FoldScheme::Parallel, |f| f.value),
+        role: Role::Text,
+    });
     let parts = match (listed, product) {
         (Some(listed), _) => {
             if let Some(product) = product {
                 refuse_part_keys(product);
             }
-            listed_parts(root, &listed, kind)
+            listed_parts(root, &listed, frame)
         }
-        (None, Some(product)) => vec![only_part(product, kind)],
+        (None, Some(product)) => vec![only_part(product, frame)],
         (None, None) => Vec::new(),
     };
     if let Some(product) = product {
@@ -124,71 +108,149 @@ fn refuse_part_keys(product: &ProductOutline<'_>) {
 fn listed_parts(
     root: &TableReader<'_>,
     listed: &Value<'_>,
-    kind: Option<ProductKind>,
+    frame: Option<Frame>,
 ) -> Vec<Option<Part>> {
     let entries = listed.filled_list().unwrap_or_default();
     let parts: Vec<Option<Part>> = entries
         .iter()
-        .map(|entry| listed_part(entry, kind))
+        .map(|entry| listed_part(entry, frame))
         .collect();
     report_duplicate_names(
         root,
         "parts",
         parts.iter().flatten().map(|p| p.name.clone()),
     );
-    let single = matches!(kind, Some(ProductKind::Flat | ProductKind::Folded));
+    let single = frame.is_some_and(|frame| !frame.kind.is_bound());
     if let Some(second) = entries.get(1).filter(|_| single) {
         let message = format!(
             "the job has {} parts; a flat or folded product has one",
             entries.len()
         );
-        let hint = "make it `kind = \"saddle-stitched\"`, or write a job file for each sheet";
+        let hint = "make it a bound product, for instance `kind = \"saddle-stitched\"`, or write a job file for each sheet";
         second.refuse::<()>(codes::TOO_MANY_PARTS, message, hint);
+    }
+    if let Some(frame) = frame {
+        check_covers(root, (listed, &parts), frame.kind);
     }
     parts
 }
 
-fn listed_part(entry: &Value<'_>, kind: Option<ProductKind>) -> Option<Part> {
+/// A perfect-bound product is glued into a cover; no product has two.
+fn check_covers(
+    root: &TableReader<'_>,
+    (listed, parts): (&Value<'_>, &[Option<Part>]),
+    kind: ProductKind,
+) {
+    let mut covers = parts
+        .iter()
+        .flatten()
+        .filter(|p| p.role.value == Role::Cover);
+    let known = parts.iter().all(Option::is_some);
+    match (covers.next(), covers.next()) {
+        (None, _) if kind == ProductKind::PerfectBound && known => {
+            no_cover(root, Some(listed.place()));
+        }
+        (Some(_), Some(second)) => {
+            let message = format!("part `{}` is a second cover", second.name.value);
+            let notice = root.log().error(codes::SEVERAL_COVERS, message);
+            let hint = "one part has `role = \"cover\"`; the others are `text` or `insert`";
+            root.log().report(notice.at(second.role.place).hint(hint));
+        }
+        _ => {}
+    }
+}
+
+fn no_cover(root: &TableReader<'_>, place: Option<crate::Place>) {
+    let notice = root.log().error(
+        codes::COVER_MISSING,
+        "a perfect-bound product has no cover to be glued into",
+    );
+    let hint = "add a `[[part]]` of 4 pages with `role = \"cover\"`";
+    root.log().report(notice.at(place).hint(hint));
+}
+
+fn listed_part(entry: &Value<'_>, frame: Option<Frame>) -> Option<Part> {
     let table = TableReader::of(entry, "a part")?;
     let name = table.name("name", "name = \"cover\"");
     if let Some(name) = &name {
         table.call(format!("part `{}`", name.value));
     }
-    let part = part(&table, name, kind);
+    let role = role(&table, frame.map(|f| f.kind));
+    let frame = frame.zip(role).map(|(frame, role)| Frame {
+        role: role.value,
+        ..frame
+    });
+    let part = part(&table, (name, role), frame);
     table.finish();
     part
 }
 
+fn role(table: &TableReader<'_>, kind: Option<ProductKind>) -> Option<Given<Role>> {
+    let roles = [
+        ("text", Role::Text),
+        ("cover", Role::Cover),
+        ("endpapers", Role::Endpapers),
+        ("insert", Role::Insert),
+        ("loose-insert", Role::LooseInsert),
+    ];
+    let Some(value) = table.optional("role") else {
+        return Some(Given::assumed(Role::Text));
+    };
+    let role = value.choice(&roles)?;
+    let allowed = kind.is_none_or(|kind| match role.value {
+        Role::Text => true,
+        Role::Cover | Role::Insert | Role::LooseInsert => kind.is_bound(),
+        Role::Endpapers => kind.is_gathered(),
+    });
+    if allowed {
+        return Some(role);
+    }
+    let message = format!(
+        "{}: a {} product has no such part",
+        value.subject(),
+        kind.map_or("flat", ProductKind::word)
+    );
+    let hint = "covers and inserts belong to bound products, endpapers to gathered ones";
+    value.refuse(codes::KEY_OF_OTHER_KIND, message, hint)
+}
+
 /// The part of a job without `[[part]]`, named by `part` or after the kind of product.
-fn only_part(product: &ProductOutline<'_>, kind: Option<ProductKind>) -> Option<Part> {
+fn only_part(product: &ProductOutline<'_>, frame: Option<Frame>) -> Option<Part> {
     let table = &product.table;
+    let kind = frame.map(|f| f.kind);
+    if kind == Some(ProductKind::PerfectBound) {
+        no_cover(table, product.kind.and_then(|k| k.place));
+    }
     let name = match table.optional("part") {
         Some(written) => written.text(),
         None => table
             .place()
             .map(|place| Given::at(usual_name(kind).to_owned(), place)),
     };
-    part(table, name, kind)
+    let role = Some(Given::assumed(Role::Text));
+    part(table, (name, role), frame)
 }
 
 fn usual_name(kind: Option<ProductKind>) -> &'static str {
     match kind {
         Some(ProductKind::Folded) => "leaflet",
         Some(ProductKind::SaddleStitched) => "booklet",
+        Some(ProductKind::PerfectBound | ProductKind::SectionSewn) => "book",
         Some(ProductKind::Flat) | None => "sheet",
     }
 }
 
 fn part(
     table: &TableReader<'_>,
-    name: Option<Given<String>>,
-    kind: Option<ProductKind>,
+    (name, role): (Option<Given<String>>, Option<Given<Role>>),
+    frame: Option<Frame>,
 ) -> Option<Part> {
-    let pages = pages(table, kind);
+    let pages = pages(table, frame);
     let stock = table.name("stock", "stock = \"gloss-150\"");
     let bleed = bleed(table);
     Some(Part {
         name: name?,
+        role: role?,
         stock: stock?,
         pages: pages?,
         bleed: bleed?,
@@ -207,58 +269,122 @@ fn bleed(table: &TableReader<'_>) -> Option<Given<Millimetres>> {
     )
 }
 
-fn pages(table: &TableReader<'_>, kind: Option<ProductKind>) -> Option<Given<u32>> {
+fn pages(table: &TableReader<'_>, frame: Option<Frame>) -> Option<Given<u32>> {
     let value = table.required("pages", "pages = 2")?;
     let pages = value.count(PAGES)?.map(|n| n as u32);
-    let Some(kind) = kind else {
+    let Some(rule) = frame.map(PageRule::of) else {
         return Some(pages);
     };
-    if pages_allowed(kind, *pages) {
+    if rule.allows(*pages) {
         return Some(pages);
     }
-    let message = format!(
-        "{} is {}, must be {}",
-        value.subject(),
-        *pages,
-        pages_wanted(kind)
-    );
-    value.refuse(
-        codes::PAGES_NOT_ALLOWED,
-        message,
-        nearest_pages(kind, *pages),
-    )
+    let message = format!("{} is {}, must be {}", value.subject(), *pages, rule.wanted);
+    value.refuse(codes::PAGES_NOT_ALLOWED, message, rule.nearest(*pages))
 }
 
-fn pages_allowed(kind: ProductKind, pages: u32) -> bool {
-    match kind {
-        ProductKind::Flat => pages <= 2,
-        ProductKind::Folded => pages.is_multiple_of(2) && (4..=MOST_FOLDED_PAGES).contains(&pages),
-        ProductKind::SaddleStitched => pages.is_multiple_of(4),
-    }
+/// How many pages a part may have: multiples of a step between two limits.
+struct PageRule {
+    step: u32,
+    least: u32,
+    most: u32,
+    wanted: &'static str,
+    /// What else takes other numbers.
+    otherwise: &'static str,
 }
 
-fn pages_wanted(kind: ProductKind) -> &'static str {
-    match kind {
-        ProductKind::Flat => "1 or 2 for a flat sheet",
-        ProductKind::Folded => {
-            "an even number from 4 to 32 for a folded sheet: two pages for each panel"
+impl PageRule {
+    fn of(frame: Frame) -> Self {
+        let any = PAGES.high as u32;
+        let (step, least, most, wanted, otherwise) = match (frame.kind, frame.role) {
+            (ProductKind::Flat, _) => (
+                1,
+                1,
+                2,
+                "1 or 2 for a flat sheet",
+                "a sheet with more pages is `folded` or bound",
+            ),
+            (ProductKind::Folded, _) if frame.fold == FoldScheme::RightAngle => (
+                8,
+                8,
+                MOST_FOLDED_PAGES,
+                "a multiple of 8 from 8 to 32 for a right-angle fold: two rows of panels",
+                "parallel folds take any even number",
+            ),
+            (ProductKind::Folded, _) => (
+                2,
+                4,
+                MOST_FOLDED_PAGES,
+                "an even number from 4 to 32 for a folded sheet: two pages for each panel",
+                "",
+            ),
+            (_, Role::LooseInsert) => (
+                2,
+                2,
+                MOST_FOLDED_PAGES,
+                "an even number from 2 to 32 for a loose insert",
+                "leave a page without ink to print one side",
+            ),
+            (ProductKind::PerfectBound | ProductKind::SectionSewn, Role::Cover) => {
+                (4, 4, 4, "4 for a cover that is glued on", "")
+            }
+            (_, Role::Endpapers) => (
+                4,
+                4,
+                MOST_ENDPAPERS,
+                "a multiple of 4 from 4 to 16 for endpapers",
+                "",
+            ),
+            (ProductKind::PerfectBound, Role::Insert) => {
+                (2, 2, any, "an even number for an insert bound in", "")
+            }
+            (ProductKind::PerfectBound, _) => (
+                2,
+                4,
+                any,
+                "an even number, 4 or more, for perfect binding",
+                "",
+            ),
+            (ProductKind::SectionSewn, _) => (
+                4,
+                4,
+                any,
+                "a multiple of 4 for sewn sections",
+                "perfect binding takes any even number",
+            ),
+            (ProductKind::SaddleStitched, _) => (
+                4,
+                4,
+                any,
+                "a multiple of 4 for saddle-stitching",
+                "perfect binding takes any even number",
+            ),
+        };
+        Self {
+            step,
+            least,
+            most,
+            wanted,
+            otherwise,
         }
-        ProductKind::SaddleStitched => "a multiple of 4 for saddle-stitching",
     }
-}
 
-fn nearest_pages(kind: ProductKind, pages: u32) -> String {
-    let (step, least, most) = match kind {
-        ProductKind::Flat => {
-            return "a sheet with more pages is `folded` or `saddle-stitched`".to_owned();
-        }
-        ProductKind::Folded => (2, 4, MOST_FOLDED_PAGES),
-        ProductKind::SaddleStitched => (4, 4, PAGES.high as u32),
-    };
-    let below = (pages / step * step).clamp(least, most);
-    let above = pages.next_multiple_of(step).clamp(least, most);
-    if below == above {
-        return format!("nearest allowed: {below}");
+    fn allows(&self, pages: u32) -> bool {
+        pages.is_multiple_of(self.step) && (self.least..=self.most).contains(&pages)
     }
-    format!("nearest allowed: {below} or {above}")
+
+    fn nearest(&self, pages: u32) -> String {
+        let below = (pages / self.step * self.step).clamp(self.least, self.most);
+        let above = pages
+            .next_multiple_of(self.step)
+            .clamp(self.least, self.most);
+        let nearest = if below == above {
+            format!("nearest allowed: {below}")
+        } else {
+            format!("nearest allowed: {below} or {above}")
+        };
+        match self.otherwise {
+            "" => nearest,
+            otherwise => format!("{nearest}; {otherwise}"),
+        }
+    }
 }

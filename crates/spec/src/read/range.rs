@@ -8,7 +8,7 @@ use crate::{Place, RateCard, Reading, codes};
 /// Most ranges of a card; each is priced twice.
 const MOST_RANGES: usize = 60;
 /// Numbers of a rate card that say what a thing is, not what it costs.
-const FIXED: [&str; 13] = [
+const FIXED: [&str; 15] = [
     "units",
     "up_to",
     "pack",
@@ -21,6 +21,8 @@ const FIXED: [&str; 13] = [
     "correlation",
     "opacity",
     "trapping",
+    "stitch_thickest",
+    "bind_thinnest",
     "round_total_to",
 ];
 

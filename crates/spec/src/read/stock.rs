@@ -4,7 +4,7 @@ use inkset_units::{Gsm, Size, basis_categories, basis_category};
 
 use super::table::words;
 use super::{Limits, TableReader, Value, shown};
-use crate::{Given, PaperKind, PaperPrice, Press, Stock, codes};
+use crate::{Given, PaperKind, PaperPrice, Press, SheetGrain, Stock, codes};
 
 const GSM: Limits = Limits::new(10.0, 2_000.0, "g/m²", "150");
 const BULK: Limits = Limits::new(0.3, 5.0, "cm³/g", "0.85");
@@ -28,6 +28,7 @@ pub(crate) fn stock(table: &TableReader<'_>) -> Option<Stock> {
     let bulk = table.if_given("bulk", |v| v.number(BULK));
     let condition = condition(table, kind);
     let sheets = sheets(table);
+    let grain = grain(table);
     let pack = pack(table);
     let price = price(table);
     Some(Stock {
@@ -37,6 +38,7 @@ pub(crate) fn stock(table: &TableReader<'_>) -> Option<Stock> {
         bulk: bulk.ok()?,
         condition: condition?,
         sheets: sheets?,
+        grain: grain?,
         pack: pack?,
         price: price?,
     })
@@ -129,6 +131,15 @@ fn sheets(table: &TableReader<'_>) -> Option<Vec<Given<Size>>> {
         .filled_list()?;
     let read: Vec<Option<Given<Size>>> = listed.iter().map(Value::size).collect();
     read.into_iter().collect()
+}
+
+/// Untold: it only matters to a job that asks for a direction, and is told there.
+fn grain(table: &TableReader<'_>) -> Option<Given<SheetGrain>> {
+    let grains = [("long", SheetGrain::Long), ("short", SheetGrain::Short)];
+    match table.optional("grain") {
+        Some(value) => value.choice(&grains),
+        None => Some(Given::assumed(SheetGrain::Long)),
+    }
 }
 
 fn pack(table: &TableReader<'_>) -> Option<Given<u64>> {

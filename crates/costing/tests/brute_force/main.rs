@@ -1,0 +1,66 @@
+//! The best plan is truly the best: against every way to print, tried one by one.
+//!
+//! This test reckons with nothing but `docs/costing.md`: its own pieces on a sheet, its own sections, forms and runs, its
+//! own decimal lines. Of the crate under test it takes the totals only.
+
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod jobs;
+mod price;
+mod sections;
+mod sheets;
+#[path = "../support/mod.rs"]
+mod support;
+mod waste;
+mod ways;
+
+use std::collections::BTreeMap;
+
+use inkset_costing::estimate;
+use inkset_spec::ProductKind;
+use jobs::{Dice, random_card, random_job, random_plan};
+use ways::Shop;
+
+#[test]
+fn no_way_is_cheaper_than_the_best() {
+    let mut dice = Dice(2_026);
+    let mut compared: BTreeMap<&str, u32> = BTreeMap::new();
+    let mut sections: BTreeMap<u32, u32> = BTreeMap::new();
+    while compared.values().sum::<u32>() < 300 {
+        let card = random_card(&mut dice);
+        let job = random_job(&mut dice);
+        let plan = random_plan(&mut dice, &job);
+        let quantity = dice.between(1, 20_000);
+        let shop = Shop::new(&job, &card, &plan, quantity);
+        let Ok(found) = estimate(&job, &card, &plan, quantity) else {
+            assert!(
+                (0..job.parts.len()).any(|part| shop.ways(part).is_empty()),
+                "{job:?} {card:?}"
+            );
+            continue;
+        };
+        assert_eq!(
+            found.total.amount(),
+            shop.total(),
+            "case {compared:?}: {job:?}\n{card:?}\n{plan:?}\n{found:?}"
+        );
+        *compared.entry(job.product.kind.value.word()).or_default() += 1;
+        for pages in shop.cheapest_sections() {
+            *sections.entry(pages).or_default() += 1;
+        }
+    }
+    for kind in [
+        ProductKind::Flat,
+        ProductKind::Folded,
+        ProductKind::SaddleStitched,
+        ProductKind::PerfectBound,
+        ProductKind::SectionSewn,
+    ] {
+        let times = compared.get(kind.word()).copied().unwrap_or(0);
+        assert!(times >= 20, "{kind:?}: {compared:?}");
+    }
+    // Every size of signature was the cheapest somewhere.
+    for pages in [2, 4, 6, 8, 12, 16, 24, 32] {
+        assert!(sections.contains_key(&pages), "{pages}: {sections:?}");
+    }
+}

@@ -1,0 +1,226 @@
+//! The lines of a way, and the cheapest of all combinations of ways.
+
+use inkset_costing::InkKind;
+use inkset_spec::{Operation, PaperPrice, Press, ProductKind, Profit, Role, RunRate, Stock};
+use inkset_units::{Money, Percent};
+use rust_decimal::Decimal;
+
+use crate::sections::{is_bound_in, is_gathered};
+use crate::sheets::Sheet;
+use crate::waste::{cents, shown};
+use crate::ways::{Shop, Way, Work};
+
+/// Amounts of lines, each rounded to cents.
+#[derive(Default)]
+struct Lines(Vec<Decimal>);
+
+impl Lines {
+    fn add(&mut self, quantity: Decimal, rate: Money) {
+        self.0.push(cents(quantity * rate.amount()));
+    }
+
+    fn operation(&mut self, operation: Option<&Operation>, set_ups: u64, pieces: u64) {
+        let operation = operation.unwrap();
+        self.add(Decimal::from(set_ups), operation.set_up.value);
+        let thousands = Decimal::from(pieces) / Decimal::ONE_THOUSAND;
+        self.add(thousands, per_thousand(operation));
+    }
+}
+
+/// The run rate; every operation of these cards is paid by the thousand.
+fn per_thousand(operation: &Operation) -> Money {
+    match operation.run {
+        Some(RunRate::PerThousand(rate)) => rate.value,
+        _ => panic!("{operation:?} is not paid by the thousand"),
+    }
+}
+
+impl Shop<'_> {
+    /// The lines of one way, without the inks that are bought by the tin.
+    pub(crate) fn priced(&self, part: usize, (sheet, press): (&Sheet, &Press), work: &Work) -> Way {
+        let mut lines = Lines::default();
+        let stock = &self.card.stocks[0];
+        let needed = work.press_sheets.div_ceil(sheet.per_parent);
+        let (quantity, rate) = paper(stock, needed, sheet.parent_m2);
+        lines.add(quantity, rate);
+        lines.add(Decimal::from(work.plates), press.plate_price.value);
+        let hourly = press.hourly_rate.value;
+        lines.add(shown(work.make_ready_minutes / 60.0), hourly);
+        let [solids, effects] = self.washed(part);
+        let washing = press.wash_up_minutes.value * (solids + work.taken_over) as f64
+            + press.wash_up_minutes_effect.value * effects as f64;
+        lines.add(shown(washing / 60.0), hourly);
+        lines.add(shown(work.running_hours), hourly);
+        let kilograms: Vec<Decimal> = work.kilograms.iter().copied().map(shown).collect();
+        for (ink, kg) in kilograms.iter().enumerate() {
+            if !self.is_tin(ink) {
+                lines.add(*kg, self.ink_rate(ink).price_per_kg.value);
+            }
+        }
+        self.add_finishing(part, sheet, work, &mut lines);
+        Way {
+            cost: lines.0.iter().sum(),
+            kilograms,
+            sections: work.sections.clone(),
+        }
+    }
+
+    fn add_finishing(&self, part: usize, sheet: &Sheet, work: &Work, lines: &mut Lines) {
+        let (finishing, copies) = (&self.card.finishing, self.copies(part));
+        let sections = work.sections.len() as u64;
+        let cut = finishing.cut.as_ref();
+        if sheet.per_parent > 1 {
+            lines.operation(cut, 1, work.press_sheets);
+        }
+        lines.operation(cut, work.cut_set_ups, work.cut_pieces);
+        if self.is_folded(part) {
+            let fold = finishing.fold.as_ref();
+            lines.operation(fold, sections, copies.folded * sections);
+        }
+        if is_gathered(self.job, &self.job.parts[part]) {
+            let gather = finishing.gather.as_ref();
+            lines.operation(gather, sections, copies.gathered * sections);
+            if self.kind() == ProductKind::SectionSewn {
+                lines.operation(finishing.sew.as_ref(), 1, copies.sewn * sections);
+            }
+        }
+        if self.job.parts[part].role.value == Role::LooseInsert {
+            lines.operation(finishing.insert.as_ref(), 1, copies.inserted);
+        }
+    }
+
+    fn is_tin(&self, ink: usize) -> bool {
+        self.ink_rate(ink).smallest_order_kg.value > 0.0
+    }
+
+    fn washed(&self, part: usize) -> [u64; 2] {
+        let all: Vec<u32> = (1..=self.job.parts[part].pages.value).collect();
+        let printed = self.inks_on(part, &all);
+        let count = |wanted: fn(&InkKind) -> bool| {
+            let kinds = printed
+                .iter()
+                .map(|ink| &self.plan.inks[usize::from(*ink)].kind);
+            kinds.filter(|kind| wanted(kind)).count() as u64
+        };
+        [
+            count(|k| matches!(k, InkKind::Solid)),
+            count(|k| matches!(k, InkKind::Effect(_))),
+        ]
+    }
+
+    /// The price of the cheapest of all combinations of ways.
+    pub(crate) fn total(&self) -> Decimal {
+        self.cheapest().0
+    }
+
+    /// Pages of the sections of the bound parts in the cheapest combination.
+    pub(crate) fn cheapest_sections(&self) -> Vec<u32> {
+        let (_, ways) = self.cheapest();
+        let bound = self.job.parts.iter().zip(ways);
+        bound
+            .filter(|(part, _)| is_bound_in(self.job, part))
+            .flat_map(|(_, way)| way.sections)
+            .collect()
+    }
+
+    fn cheapest(&self) -> (Decimal, Vec<Way>) {
+        let mut rows: Vec<Vec<Way>> = vec![Vec::new()];
+        for part in 0..self.job.parts.len() {
+            let ways = self.worth_combining(self.ways(part));
+            let longer = |row: &Vec<Way>| {
+                let one_more = |way: &Way| row.iter().chain([way]).cloned().collect();
+                ways.iter().map(one_more).collect::<Vec<Vec<Way>>>()
+            };
+            rows = rows.iter().flat_map(longer).collect();
+        }
+        let priced = rows.into_iter().map(|ways| (self.price(&ways), ways));
+        priced.min_by(|one, other| one.0.cmp(&other.0)).unwrap()
+    }
+
+    /// Leaves out a way that costs no less than another and uses no less of any ink that is bought by the tin.
+    fn worth_combining(&self, mut ways: Vec<Way>) -> Vec<Way> {
+        ways.sort_by_key(|way| way.cost);
+        let tins: Vec<usize> = (0..self.plan.inks.len())
+            .filter(|i| self.is_tin(*i))
+            .collect();
+        let mut kept: Vec<Way> = Vec::new();
+        for way in ways {
+            let no_more = |other: &Way| {
+                tins.iter()
+                    .all(|tin| other.kilograms[*tin] <= way.kilograms[*tin])
+            };
+            if !kept.iter().any(no_more) {
+                kept.push(way);
+            }
+        }
+        kept
+    }
+
+    fn price(&self, ways: &[Way]) -> Decimal {
+        let mut lines = Lines::default();
+        for ink in (0..self.plan.inks.len()).filter(|ink| self.is_tin(*ink)) {
+            let rate = self.ink_rate(ink);
+            let used = ways.iter().map(|way| way.kilograms[ink]).sum::<Decimal>();
+            if self.is_printed(ink) {
+                let least = shown(rate.smallest_order_kg.value);
+                lines.add(used.max(least), rate.price_per_kg.value);
+            }
+        }
+        let finishing = &self.card.finishing;
+        let bound = self
+            .job
+            .parts
+            .iter()
+            .position(|part| is_bound_in(self.job, part));
+        if let Some(part) = bound {
+            let binding = match self.kind() {
+                ProductKind::SaddleStitched => &finishing.stitch,
+                _ => &finishing.bind,
+            };
+            lines.operation(binding.as_ref(), 1, self.copies(part).bound);
+        }
+        if finishing.pack.is_some() {
+            lines.operation(finishing.pack.as_ref(), 1, self.copies(0).packed);
+        }
+        let parts: Decimal = ways.iter().map(|way| way.cost).sum();
+        self.closed(parts + lines.0.iter().sum::<Decimal>())
+    }
+
+    fn is_printed(&self, ink: usize) -> bool {
+        let pages = self.plan.parts.iter().flat_map(|part| &part.pages);
+        pages
+            .flat_map(|page| &page.inks)
+            .any(|(id, _)| usize::from(id.0) == ink)
+    }
+
+    fn closed(&self, cost: Decimal) -> Decimal {
+        let percent = |p: Percent| Decimal::try_from(p.percent()).unwrap();
+        let profit = match self.card.profit.value {
+            Profit::MarkUp(p) => cost * percent(p) / Decimal::ONE_HUNDRED,
+            Profit::Margin(p) => cost * percent(p) / (Decimal::ONE_HUNDRED - percent(p)),
+        };
+        let price = cost + cents(profit);
+        let step = self.card.round_total_to.value.amount();
+        if step.is_zero() {
+            return price;
+        }
+        (price / step).ceil() * step
+    }
+}
+
+/// Quantity and rate of the paper line.
+fn paper(stock: &Stock, needed: u64, parent_m2: f64) -> (Decimal, Money) {
+    let bought = needed.div_ceil(stock.pack.value) * stock.pack.value;
+    let kilograms = bought as f64 * parent_m2 * stock.gsm.value.value() / 1_000.0;
+    match stock.price.value {
+        PaperPrice::Tonne(price) => (
+            shown(kilograms),
+            Money::new(price.amount() / Decimal::ONE_THOUSAND),
+        ),
+        PaperPrice::Hundredweight(price) => (shown(kilograms / 45.359_237), price),
+        PaperPrice::Ream(price) => (Decimal::from(bought) / Decimal::from(500), price),
+        PaperPrice::ThousandSheets(price) | PaperPrice::Supplied { handling: price } => {
+            (Decimal::from(bought) / Decimal::ONE_THOUSAND, price)
+        }
+    }
+}

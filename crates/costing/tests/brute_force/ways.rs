@@ -1,0 +1,339 @@
+//! Every way to print a part, with its cost.
+
+use std::collections::BTreeSet;
+
+use inkset_costing::{InkKind, PrintPlan};
+use inkset_spec::{InkRate, Job, PaperKind, Press, ProductKind, RateCard, Role};
+use rust_decimal::Decimal;
+
+use crate::sections::{Class, divisions, is_bound_in, is_gathered};
+use crate::sheets::{Counter, STYLES, Sheet, Style, sheets};
+use crate::waste::{at_speed, hours_running, through, whole};
+
+/// A job on a card at one quantity.
+pub(crate) struct Shop<'a> {
+    pub(crate) job: &'a Job,
+    pub(crate) card: &'a RateCard,
+    pub(crate) plan: &'a PrintPlan,
+    quantity: u64,
+    counter: Counter,
+}
+
+/// Cost of one way to print a part, the kilograms used of every ink, and the pages of its sections.
+#[derive(Debug, Clone)]
+pub(crate) struct Way {
+    pub(crate) cost: Decimal,
+    pub(crate) kilograms: Vec<Decimal>,
+    pub(crate) sections: Vec<u32>,
+}
+
+/// Copies into each step of a part.
+pub(crate) struct Copies {
+    pub(crate) cut: u64,
+    pub(crate) folded: u64,
+    pub(crate) gathered: u64,
+    pub(crate) sewn: u64,
+    pub(crate) bound: u64,
+    pub(crate) inserted: u64,
+    pub(crate) packed: u64,
+}
+
+/// What one or several classes of sections take on the press and at the cutter.
+#[derive(Debug, Clone)]
+pub(crate) struct Work {
+    pub(crate) press_sheets: u64,
+    pub(crate) plates: u64,
+    pub(crate) taken_over: u64,
+    pub(crate) make_ready_minutes: f64,
+    pub(crate) running_hours: f64,
+    pub(crate) cut_pieces: u64,
+    pub(crate) cut_set_ups: u64,
+    pub(crate) sections: Vec<u32>,
+    pub(crate) kilograms: Vec<f64>,
+}
+
+impl Work {
+    fn none(inks: usize) -> Self {
+        Self {
+            press_sheets: 0,
+            plates: 0,
+            taken_over: 0,
+            make_ready_minutes: 0.0,
+            running_hours: 0.0,
+            cut_pieces: 0,
+            cut_set_ups: 0,
+            sections: Vec::new(),
+            kilograms: vec![0.0; inks],
+        }
+    }
+
+    fn and(&self, other: &Self) -> Self {
+        let kilograms = self.kilograms.iter().zip(&other.kilograms);
+        Self {
+            press_sheets: self.press_sheets + other.press_sheets,
+            plates: self.plates + other.plates,
+            taken_over: self.taken_over + other.taken_over,
+            make_ready_minutes: self.make_ready_minutes + other.make_ready_minutes,
+            running_hours: self.running_hours + other.running_hours,
+            cut_pieces: self.cut_pieces + other.cut_pieces,
+            cut_set_ups: self.cut_set_ups + other.cut_set_ups,
+            sections: [self.sections.as_slice(), &other.sections].concat(),
+            kilograms: kilograms.map(|(one, other)| one + other).collect(),
+        }
+    }
+}
+
+/// A run: its number of inks, and whether it is made ready.
+type Run = (u64, bool);
+
+impl<'a> Shop<'a> {
+    pub(crate) fn new(
+        job: &'a Job,
+        card: &'a RateCard,
+        plan: &'a PrintPlan,
+        quantity: u64,
+    ) -> Self {
+        Self {
+            job,
+            card,
+            plan,
+            quantity,
+            counter: Counter::default(),
+        }
+    }
+
+    pub(crate) fn kind(&self) -> ProductKind {
+        self.job.product.kind.value
+    }
+
+    pub(crate) fn is_folded(&self, part: usize) -> bool {
+        let part = &self.job.parts[part];
+        match self.kind() {
+            ProductKind::Flat => false,
+            ProductKind::Folded => true,
+            _ if part.role.value == Role::LooseInsert => part.pages.value > 2,
+            ProductKind::SaddleStitched => true,
+            _ => part.role.value != Role::Cover,
+        }
+    }
+
+    /// Copies of a part, last step to first.
+    pub(crate) fn copies(&self, part: usize) -> Copies {
+        let finishing = &self.card.finishing;
+        let overs = Decimal::ONE_HUNDRED + Decimal::try_from(self.job.overs.percent()).unwrap();
+        let delivered = whole(Decimal::from(self.quantity) * overs, Decimal::ONE_HUNDRED);
+        let when = |goes: bool, operation, good| {
+            if goes { through(operation, good) } else { good }
+        };
+        let part_of_job = &self.job.parts[part];
+        let (bound_in, gathered_in) = (
+            is_bound_in(self.job, part_of_job),
+            is_gathered(self.job, part_of_job),
+        );
+        let stitched = self.kind() == ProductKind::SaddleStitched;
+        let laid_in = |p: &inkset_spec::Part| p.role.value == Role::LooseInsert;
+        let lays_in = self.job.parts.iter().any(laid_in);
+        let packed = through(finishing.pack.as_ref(), delivered);
+        let inserted = when(lays_in, finishing.insert.as_ref(), packed);
+        let binding = if stitched {
+            &finishing.stitch
+        } else {
+            &finishing.bind
+        };
+        let bound = when(bound_in, binding.as_ref(), inserted);
+        let sews = gathered_in && self.kind() == ProductKind::SectionSewn;
+        let sewn = when(sews, finishing.sew.as_ref(), bound);
+        let gathered = when(gathered_in, finishing.gather.as_ref(), sewn);
+        let folded = when(self.is_folded(part), finishing.fold.as_ref(), gathered);
+        Copies {
+            cut: through(finishing.cut.as_ref(), folded),
+            folded,
+            gathered,
+            sewn,
+            bound,
+            inserted,
+            packed,
+        }
+    }
+
+    /// Every way to print a part.
+    pub(crate) fn ways(&self, part: usize) -> Vec<Way> {
+        let (job_part, stock) = (&self.job.parts[part], &self.card.stocks[0]);
+        let all = divisions(self.job, self.card, job_part);
+        let mut ways = Vec::new();
+        for press in &self.card.presses {
+            if stock.gsm.value < press.lightest.value || stock.gsm.value > press.heaviest.value {
+                continue;
+            }
+            for sheet in sheets(self.job, stock, press) {
+                let takes = |class: &Class| {
+                    let place = (&sheet, press);
+                    self.counter
+                        .number_up(Style::Sheetwise, place, &class.shapes)
+                        > 0
+                };
+                let fit = all.iter().filter(|classes| classes.iter().all(takes));
+                let fit: Vec<_> = fit.collect();
+                let count = |classes: &[Class]| -> usize {
+                    classes.iter().map(|class| class.sections.len()).sum()
+                };
+                let fewest = fit.iter().map(|classes| count(classes)).min().unwrap_or(0);
+                for classes in fit.into_iter().filter(|c| count(c) <= 2 * fewest) {
+                    for work in self.works(part, (&sheet, press), classes) {
+                        ways.push(self.priced(part, (&sheet, press), &work));
+                    }
+                }
+            }
+        }
+        ways
+    }
+
+    /// The work of a division, with every style of every class.
+    fn works(&self, part: usize, place: (&Sheet, &Press), classes: &[Class]) -> Vec<Work> {
+        let mut all = vec![Work::none(self.plan.inks.len())];
+        for class in classes {
+            let styles = STYLES.into_iter().filter_map(|style| {
+                let possible = style != Style::Perfecting || place.1.perfecting.value;
+                let up = self.counter.number_up(style, place, &class.shapes);
+                (possible && up > 0)
+                    .then(|| self.work(part, place.1, (class, style, up)))
+                    .flatten()
+            });
+            let styles: Vec<Work> = styles.collect();
+            let and_each = |before: &Work| styles.iter().map(|s| before.and(s)).collect::<Vec<_>>();
+            all = all.iter().flat_map(and_each).collect();
+        }
+        all
+    }
+
+    /// What a class takes in a style; `None` where the style cannot print it.
+    fn work(
+        &self,
+        part: usize,
+        press: &Press,
+        (class, style, up): (&Class, Style, u32),
+    ) -> Option<Work> {
+        let copies = self.copies(part);
+        let stitched = self.kind() == ProductKind::SaddleStitched;
+        let job_part = &self.job.parts[part];
+        let alone = stitched && is_bound_in(self.job, job_part) || is_gathered(self.job, job_part);
+        let trim = self.job.product.trim.value;
+        let page_m2 = trim.width.mm() * trim.height.mm() / 1e6;
+        let units = u64::from(press.units.value);
+        let mut work = Work::none(self.plan.inks.len());
+        for pages in &class.sections {
+            let sides = [0, 1].map(|side| self.inks_on(part, &pages[side]));
+            let (forms, runs) = forms_and_runs(style, [&sides[0], &sides[1]], units)?;
+            work.sections.push(class.pages);
+            work.plates += forms.iter().sum::<u64>();
+            // Perfecting takes no unit over: all inks of both forms have one.
+            let over = forms.iter().map(|inks| inks.saturating_sub(units));
+            work.taken_over += over.sum::<u64>();
+            let separate = up > 1 || !alone;
+            let pieces = if separate { copies.cut } else { copies.folded };
+            if separate {
+                work.cut_pieces += pieces;
+                work.cut_set_ups += 1;
+            }
+            let sheets = self.run(press, (&runs, pieces.div_ceil(u64::from(up))), &mut work);
+            work.press_sheets += sheets;
+            for (ink, kg) in self.ink(part, pages, page_m2 * f64::from(up) * sheets as f64) {
+                work.kilograms[ink] += kg;
+            }
+            for ink in hung(style, &sides) {
+                let loss = self.ink_rate(usize::from(ink)).fixed_loss_kg.value;
+                work.kilograms[usize::from(ink)] += loss;
+            }
+        }
+        Some(work)
+    }
+
+    /// Sheets into the first run.
+    fn run(&self, press: &Press, (runs, good): (&[Run], u64), work: &mut Work) -> u64 {
+        let mut sheets = good;
+        for (inks, made_ready) in runs.iter().rev() {
+            sheets = at_speed(self.card, sheets);
+            work.running_hours += hours_running(press, sheets);
+            if *made_ready {
+                work.make_ready_minutes += press.make_ready_minutes.value
+                    + press.make_ready_minutes_per_ink.value * *inks as f64;
+                sheets +=
+                    press.make_ready_sheets.value + press.make_ready_sheets_per_ink.value * inks;
+            }
+        }
+        sheets
+    }
+
+    pub(crate) fn ink_rate(&self, ink: usize) -> &InkRate {
+        match self.plan.inks[ink].kind {
+            InkKind::Process(_) => &self.card.inks.process,
+            InkKind::Solid => &self.card.inks.solid,
+            InkKind::Effect(_) => &self.card.inks.effects[0].1,
+            InkKind::Extended(_) => unreachable!("no random job has one"),
+        }
+    }
+
+    pub(crate) fn inks_on(&self, part: usize, pages: &[u32]) -> BTreeSet<u16> {
+        let all = self.plan.parts[part].pages.iter();
+        let on = all.filter(|page| pages.contains(&page.page));
+        on.flat_map(|page| page.inks.iter().map(|(ink, _)| ink.0))
+            .collect()
+    }
+
+    fn ink(&self, part: usize, pages: &[Vec<u32>; 2], m2: f64) -> Vec<(usize, f64)> {
+        let all = self.plan.parts[part].pages.iter();
+        let on = all.filter(|page| pages.iter().flatten().any(|p| *p == page.page));
+        let used = on.flat_map(|page| {
+            let inks = page.inks.iter();
+            inks.map(|(ink, share)| (usize::from(ink.0), *share))
+        });
+        used.map(|(ink, share)| (ink, share * m2 * self.film(ink) / 1_000.0))
+            .collect()
+    }
+
+    fn film(&self, ink: usize) -> f64 {
+        let rate = self.ink_rate(ink);
+        match self.card.stocks[0].kind.value {
+            PaperKind::Coated => rate.film_coated.value,
+            PaperKind::Uncoated => rate.film_uncoated.value,
+            PaperKind::Newsprint => rate.film_newsprint.value,
+        }
+    }
+}
+
+/// Forms (inks each) and runs of a section; `None` where the style cannot print it.
+fn forms_and_runs(
+    style: Style,
+    [front, back]: [&BTreeSet<u16>; 2],
+    units: u64,
+) -> Option<(Vec<u64>, Vec<Run>)> {
+    let inks = |set: &BTreeSet<u16>| set.len() as u64;
+    let passes = |inks: u64| (0..inks.div_ceil(units)).map(move |n| (inks - n * units).min(units));
+    let both = !front.is_empty() && !back.is_empty();
+    match style {
+        Style::Sheetwise => {
+            let forms = [inks(front), inks(back)].into_iter().filter(|n| *n > 0);
+            let forms: Vec<u64> = forms.collect();
+            let runs = forms.iter().flat_map(|n| passes(*n));
+            let runs = runs.map(|n| (n, true)).collect();
+            Some((forms, runs))
+        }
+        Style::Turn | Style::Tumble => both.then(|| {
+            let form = front.union(back).count() as u64;
+            let runs = passes(form).flat_map(|n| [(n, true), (n, false)]);
+            (vec![form], runs.collect())
+        }),
+        Style::Perfecting => {
+            let all = inks(front) + inks(back);
+            (both && all <= units).then(|| (vec![inks(front), inks(back)], vec![(all, true)]))
+        }
+    }
+}
+
+/// Inks by the times that they are hung with a plate.
+fn hung(style: Style, sides: &[BTreeSet<u16>; 2]) -> Vec<u16> {
+    match style {
+        Style::Turn | Style::Tumble => sides[0].union(&sides[1]).copied().collect(),
+        _ => sides.iter().flatten().copied().collect(),
+    }
+}
