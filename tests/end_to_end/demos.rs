@@ -7,7 +7,7 @@ use serde_json::Value;
 
 use crate::run::{inkset, inkset_with, root};
 
-fn demo_jobs() -> Vec<String> {
+pub(crate) fn demo_jobs() -> Vec<String> {
     let mut jobs: Vec<String> = std::fs::read_dir(root().join("jobs"))
         .unwrap()
         .map(|entry| entry.unwrap().file_name().into_string().unwrap())

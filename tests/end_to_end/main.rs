@@ -16,6 +16,7 @@ mod ranges;
 mod reach;
 mod reach_near;
 mod refusals;
+mod report;
 mod run;
 mod starter;
 mod weigh;

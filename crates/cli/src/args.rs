@@ -28,6 +28,7 @@ pub(crate) enum Command {
     Price(PriceArgs),
     Compare(CompareArgs),
     Weigh(WeighArgs),
+    Report(ReportArgs),
     Condition(ConditionArgs),
     Coverage(CoverageArgs),
 }
@@ -139,6 +140,24 @@ pub(crate) struct WeighArgs {
     /// How figures are printed
     #[arg(long, value_enum, default_value = "table")]
     pub(crate) format: Format,
+}
+
+/// Write all of it on one page to look at and to print: colours, loupe views, prices, the choice
+///
+/// One HTML file that needs no network and no script, for any browser, for A4 and Letter.
+#[derive(Debug, Args)]
+pub(crate) struct ReportArgs {
+    #[command(flatten)]
+    pub(crate) files: JobArgs,
+    /// File to write; one that is there is replaced once the new one is whole
+    #[arg(short, long, value_name = "FILE.html")]
+    pub(crate) output: PathBuf,
+    /// Copies to price instead of the job's quantities; may be given several times
+    #[arg(long = "quantity", value_name = "COPIES", value_parser = clap::value_parser!(u64).range(1..=10_000_000))]
+    pub(crate) quantities: Vec<u64>,
+    /// The most that the job may cost, in its currency, for instance `1200` or `1200.50`
+    #[arg(long, value_name = "AMOUNT", value_parser = Money::parse)]
+    pub(crate) budget: Option<Money>,
 }
 
 /// Find the nearest build of process inks for each colour of a palette, or see what a build prints as

@@ -179,6 +179,17 @@ impl PrintingCondition {
         self.grid.lab(tones)
     }
 
+    /// Returns the share of the paper that the dots of each ink cover at these tones (percent), 0 to 1, by the area model:
+    /// dots as they lie on the paper, before light that scatters in it makes them seem larger.
+    pub fn dot_areas(&self, tones: [f64; 4]) -> [f64; 4] {
+        self.areas.areas(tones).map(|area| area.clamp(0.0, 1.0))
+    }
+
+    /// Returns the Yule-Nielsen exponent of the area model, 1 (no light scatters in the paper) upwards.
+    pub fn light_spreading(&self) -> f64 {
+        self.areas.exponent
+    }
+
     /// Returns the colour of the bare paper.
     pub fn paper(&self) -> LabD50 {
         self.lab([0.0; 4])

@@ -139,12 +139,12 @@ pub(crate) fn subset(mask: usize) -> ProcessSet {
 }
 
 /// A row on its paper under its press variation.
-struct OnPaper<'a> {
-    job: &'a Job,
-    row: &'a Row,
-    conditions: &'a Conditions<'a>,
-    condition: &'a PrintingCondition,
-    variation: &'a Variation,
+pub(crate) struct OnPaper<'a> {
+    pub(crate) job: &'a Job,
+    pub(crate) row: &'a Row,
+    pub(crate) conditions: &'a Conditions<'a>,
+    pub(crate) condition: &'a PrintingCondition,
+    pub(crate) variation: &'a Variation,
 }
 
 impl OnPaper<'_> {
@@ -186,7 +186,8 @@ impl OnPaper<'_> {
         builds
     }
 
-    fn build(&self, mask: usize) -> Rendering {
+    /// Best build from the process inks of a subset.
+    pub(crate) fn build(&self, mask: usize) -> Rendering {
         let tones = self.given_tones(mask).unwrap_or_else(|| {
             let limits = BuildLimits {
                 ink_limit: self.condition.ink_limit(),
@@ -218,7 +219,7 @@ impl OnPaper<'_> {
     }
 
     /// The row printed from the solid of colour `solid`: its own, or a tint of another colour's.
-    fn solid(&self, solid: usize) -> Option<Rendering> {
+    pub(crate) fn solid(&self, solid: usize) -> Option<Rendering> {
         let colour = &self.job.colours[solid];
         let own = solid == self.row.colour;
         if !own && (colour.effect.is_some() || self.job.colours[self.row.colour].effect.is_some()) {

@@ -4,6 +4,7 @@
 //! have; every colour gets its best rendering in it. Sets that print some colour worse than four process inks would,
 //! outside its tolerance, drop out; so do sets that another one matches in colour with no more ink anywhere.
 
+mod alone;
 mod candidates;
 mod coverage;
 mod look;
@@ -17,8 +18,10 @@ mod smallest;
 mod subsets;
 mod weight;
 
+pub use alone::{Alone, alone};
 pub use look::{Look, LookTarget};
 pub use notes::{PlanNote, PlanNoteKind};
+pub use overprinted::further_ink;
 pub use papers::PaperGap;
 pub use rendering::{Rendering, RenderingKind, Verdict};
 pub use row::Row;

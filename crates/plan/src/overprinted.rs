@@ -121,7 +121,13 @@ fn every_two<T>(all: &[T]) -> impl Iterator<Item = (&T, &T)> {
     with_rest.flat_map(|(at, one)| all[at + 1..].iter().map(move |other| (one, other)))
 }
 
-fn further_ink(job: &Job, colour: usize, part: usize, conditions: &Conditions<'_>) -> FurtherInk {
+/// The ink that a solid of this colour would be, on the paper of a part.
+pub fn further_ink(
+    job: &Job,
+    colour: usize,
+    part: usize,
+    conditions: &Conditions<'_>,
+) -> FurtherInk {
     let look = &conditions.looks[colour];
     let match_delta_e = job.colours[colour].solid_match.value.value();
     FurtherInk {

@@ -3,7 +3,7 @@
 use inkset_units::{Currency, Money};
 
 /// Digits in groups of three with a no-break space (ISO 80000-1), which no reader takes for a decimal sign.
-pub(crate) fn grouped(number: &str) -> String {
+pub fn grouped(number: &str) -> String {
     let (sign, digits) = number
         .strip_prefix('-')
         .map_or(("", number), |rest| ("−", rest));
@@ -25,12 +25,12 @@ pub(crate) fn grouped(number: &str) -> String {
 }
 
 /// An amount without its currency.
-pub(crate) fn money_text(money: Money, currency: Currency) -> String {
+pub fn money_text(money: Money, currency: Currency) -> String {
     grouped(&money.to_text(currency))
 }
 
 /// An amount with its sign.
-pub(crate) fn difference_text(money: Money, currency: Currency) -> String {
+pub fn difference_text(money: Money, currency: Currency) -> String {
     let text = money_text(money, currency);
     if money > Money::ZERO {
         format!("+{text}")
@@ -40,7 +40,7 @@ pub(crate) fn difference_text(money: Money, currency: Currency) -> String {
 }
 
 /// Without control characters and without marks that turn the reading direction.
-pub(crate) fn printable(text: &str) -> String {
+pub fn printable(text: &str) -> String {
     let turns = |c: char| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200e}' | '\u{200f}');
     text.chars()
         .map(|c| {
@@ -56,13 +56,13 @@ pub(crate) fn printable(text: &str) -> String {
 }
 
 /// Said wherever colours are shown.
-pub(crate) const CAUTION_SCREEN: &str = "Figures and screen swatches are no proof: only a contract proof or a drawdown on the real paper decides.";
+pub const CAUTION_SCREEN: &str = "Figures and screen swatches are no proof: only a contract proof or a drawdown on the real paper decides.";
 
 /// Letters of the process inks, in the order of tone values.
 pub(crate) const LETTERS: [&str; 4] = ["C", "M", "Y", "K"];
 
 /// A build as a designer types it: `C80 M10`; a paper-white one is `paper`.
-pub(crate) fn build_text(tones: [u8; 4]) -> String {
+pub fn build_text(tones: [u8; 4]) -> String {
     let parts: Vec<String> = LETTERS
         .iter()
         .zip(tones)
@@ -77,7 +77,7 @@ pub(crate) fn build_text(tones: [u8; 4]) -> String {
 }
 
 /// `#RRGGBB`.
-pub(crate) fn hex(rgb: [u8; 3]) -> String {
+pub fn hex(rgb: [u8; 3]) -> String {
     format!("#{:02X}{:02X}{:02X}", rgb[0], rgb[1], rgb[2])
 }
 

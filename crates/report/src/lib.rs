@@ -26,17 +26,23 @@ pub use condition::{
 };
 pub use coverage::{MeasuredFile, coverage_csv, coverage_document, coverage_json};
 pub use document::{Align, Block, Cell, Column, Document, RowKind, Table, TableRow};
-pub use near::{NearColour, NearReport, near_csv, near_document, near_json};
-pub use plan::{PlanReport, plan_csv, plan_document, plan_json};
-pub use price::{
-    ExplainedStage, PriceReport, PricedOption, RangesReport, explain_csv, explain_document,
-    explain_json, fall_warnings, price_cautions, price_csv, price_document, price_json,
-    price_schema, sensitivity_csv, sensitivity_document,
+pub use figures::{
+    CAUTION_SCREEN, build_text, difference_text, grouped, hex, money_text, printable,
 };
-pub use reach::{ReachReport, ReachedColour, reach_csv, reach_document, reach_json};
+pub use near::{NearColour, NearReport, near_csv, near_document, near_json};
+pub use plan::{
+    PlanReport, conditions_text, plan_csv, plan_document, plan_json, prediction_notes, printed_as,
+    tally,
+};
+pub use price::{
+    ExplainedStage, PriceReport, PricedOption, RangesReport, break_even_texts, explain_csv,
+    explain_document, explain_json, fall_warnings, job_in_words, price_cautions, price_csv,
+    price_document, price_json, price_schema, sensitivity_csv, sensitivity_document,
+};
+pub use reach::{ReachReport, ReachedColour, reach_csv, reach_document, reach_json, seen_as};
 pub use seen::{SeenBuild, SeenOn, seen_csv, seen_document, seen_json};
 pub use sheet::{SheetReport, sheet_csv, sheet_document, sheet_json};
-pub use text::to_text;
+pub use text::{cell_text, to_text};
 pub use weigh::{
     Budget, Looser, LooserPrice, LooserWhy, SolidTags, WeighReport, plain_words, weigh_csv,
     weigh_document, weigh_json, weigh_schema,

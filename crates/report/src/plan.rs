@@ -61,7 +61,7 @@ pub fn plan_document(report: PlanReport<'_>) -> Document {
 }
 
 /// One line on what the colours were judged by.
-pub(crate) fn conditions_text(report: PlanReport<'_>) -> String {
+pub fn conditions_text(report: PlanReport<'_>) -> String {
     let mut names: Vec<&str> = report.conditions.iter().map(String::as_str).collect();
     names.dedup();
     let variation = &report.plan.variation;
@@ -73,7 +73,7 @@ pub(crate) fn conditions_text(report: PlanReport<'_>) -> String {
 }
 
 /// `2 hold, 1 misses`.
-pub(crate) fn tally(set: &PlannedSet) -> String {
+pub fn tally(set: &PlannedSet) -> String {
     let words = [
         (Verdict::Holds, "hold", "holds"),
         (Verdict::Drifts, "drift", "drifts"),
@@ -141,7 +141,7 @@ fn papers_table(report: PlanReport<'_>, set: &PlannedSet) -> Table {
 }
 
 /// `build M62 Y100`, `solid Pumpkin`, `overprint Pumpkin 80 % K20`, `out of reach; nearest M62 Y100`.
-pub(crate) fn printed_as(report: PlanReport<'_>, rendering: &Rendering) -> String {
+pub fn printed_as(report: PlanReport<'_>, rendering: &Rendering) -> String {
     let tone_of = |(colour, tone): (usize, f64)| {
         let name = &report.job.colours[colour].name.value;
         if tone < 100.0 {
@@ -173,7 +173,7 @@ pub(crate) fn printed_as(report: PlanReport<'_>, rendering: &Rendering) -> Strin
 }
 
 /// A line for each printing condition on which colours of a set rest on predicted overprints.
-pub(crate) fn prediction_notes(report: PlanReport<'_>, set: &PlannedSet) -> Vec<String> {
+pub fn prediction_notes(report: PlanReport<'_>, set: &PlannedSet) -> Vec<String> {
     let mut conditions = report.conditions.to_vec();
     conditions.sort_unstable();
     conditions.dedup();

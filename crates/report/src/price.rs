@@ -20,7 +20,7 @@ mod range;
 
 pub use csv::price_csv;
 pub use explain::{ExplainedStage, explain_csv, explain_document, explain_json};
-pub use growth::fall_warnings;
+pub use growth::{break_even_texts, fall_warnings};
 pub use json::{price_json, price_schema};
 pub use range::{RangesReport, sensitivity_csv, sensitivity_document};
 
@@ -72,7 +72,8 @@ impl PricedOption<'_> {
 }
 
 impl PriceReport<'_> {
-    fn currency(&self) -> Currency {
+    /// Currency of every amount.
+    pub fn currency(&self) -> Currency {
         self.card.currency.value
     }
 
@@ -83,7 +84,8 @@ impl PriceReport<'_> {
             || self.four_ink == Some(option)
     }
 
-    pub(crate) fn shown(&self) -> impl Iterator<Item = (usize, &PricedOption<'_>)> {
+    /// The options worth showing, with their index in `options`.
+    pub fn shown(&self) -> impl Iterator<Item = (usize, &PricedOption<'_>)> {
         self.options
             .iter()
             .enumerate()
@@ -91,7 +93,7 @@ impl PriceReport<'_> {
     }
 
     /// What an option costs more than the four-ink option.
-    pub(crate) fn difference(&self, option: &PricedOption<'_>, quantity: usize) -> Option<Money> {
+    pub fn difference(&self, option: &PricedOption<'_>, quantity: usize) -> Option<Money> {
         let four = &self.options[self.four_ink?];
         Some(option.estimates[quantity].total - four.estimates[quantity].total)
     }
@@ -143,7 +145,8 @@ pub(crate) fn opening(document: &mut Document, report: &PriceReport<'_>) {
     ));
 }
 
-fn job_in_words(report: &PriceReport<'_>) -> String {
+/// `Folded leaflet, 99 × 210 mm; inside: 6 pages of gloss-135`.
+pub fn job_in_words(report: &PriceReport<'_>) -> String {
     let job = report.plan.job;
     let kind = match job.product.kind.value {
         ProductKind::Flat => "Flat sheet",

@@ -60,7 +60,7 @@ pub fn reach_document(report: &ReachReport) -> Document {
 }
 
 /// What a difference means to the eye (common practice, no source).
-pub(crate) fn seen_as(delta_e: f64) -> &'static str {
+pub fn seen_as(delta_e: f64) -> &'static str {
     match delta_e {
         d if d <= 1.0 => "the same",
         d if d <= 2.0 => "barely different",

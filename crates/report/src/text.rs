@@ -121,7 +121,7 @@ impl Peaker for WordsFirst {
 }
 
 /// One cell as text; several values stand under one another.
-pub(crate) fn cell_text(cell: &Cell) -> String {
+pub fn cell_text(cell: &Cell) -> String {
     match cell {
         Cell::Empty => String::new(),
         Cell::Text(text) => printable(text),

@@ -91,11 +91,13 @@ impl LooserPrice {
 }
 
 impl WeighReport<'_> {
-    pub(crate) fn currency(&self) -> Currency {
+    /// Currency of every amount.
+    pub fn currency(&self) -> Currency {
         self.price.card.currency.value
     }
 
-    pub(crate) fn colour_name(&self, colour: usize) -> &str {
+    /// Name of a colour of the job.
+    pub fn colour_name(&self, colour: usize) -> &str {
         &self.price.plan.job.colours[colour].name.value
     }
 
@@ -111,7 +113,7 @@ impl WeighReport<'_> {
     }
 
     /// Options on the frontier at a quantity, cheapest first.
-    pub(crate) fn frontier(&self, quantity: usize) -> Vec<usize> {
+    pub fn frontier(&self, quantity: usize) -> Vec<usize> {
         let options = &self.price.options;
         let mut on: Vec<usize> = (0..options.len())
             .filter(|&at| options[at].on_frontier[quantity])

@@ -11,6 +11,7 @@ pub(crate) mod price;
 mod priced;
 pub(crate) mod reach;
 mod reach_build;
+pub(crate) mod report;
 pub(crate) mod weigh;
 
 use inkset_plan::{PlanNote, PlanNoteKind};

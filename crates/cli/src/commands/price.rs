@@ -74,7 +74,7 @@ fn explain(
 }
 
 /// What the ranges of the card do to the price of every option.
-fn ranges<'a>(
+pub(super) fn ranges<'a>(
     loaded: &'a Loaded,
     report: &PriceReport<'_>,
 ) -> Result<Option<RangesReport<'a>>, CannotPrint> {
@@ -95,7 +95,7 @@ fn ranges<'a>(
 }
 
 /// An override that names no line is an error, with the lines that there are.
-fn all_overrides_used(
+pub(super) fn all_overrides_used(
     loaded: &Loaded,
     options: &[PricedOption<'_>],
     out: &mut Output,

@@ -36,32 +36,42 @@ pub(crate) fn weigh(args: &WeighArgs, out: &mut Output) -> Result<(), CliError> 
         quantities(&args.quantities, &loaded.job),
     );
     let price = price.map_err(|why| told(&why, out))?;
-    let subsets = solid_subsets(&loaded.job, &borrowed);
-    let (chosen, not_loosened) = loosened(&loaded.job);
-    let looser = chosen.par_iter().flat_map(|&colour| {
-        let at = Loosening {
-            price: &price,
-            pricer: &pricer,
-            conditions: &borrowed,
-            colour,
-        };
-        at.all()
-    });
-    let report = WeighReport {
-        price: &price,
-        tags: tags(&price, &pricer, &subsets).map_err(|why| why.to_string()),
-        fixed: subsets.fixed.clone(),
-        holds: (0..price.quantities.len())
-            .map(|at| cheapest_that_holds(&weighed(&price.options, at)))
-            .collect(),
-        budget: args.budget.map(|limit| bought(&price, limit)),
-        looser: looser.collect(),
-        not_loosened,
-    };
+    let report = weigh_report(&price, (&pricer, &borrowed), args.budget);
     match args.format {
         Format::Table => out.document(&weigh_document(&report)),
         Format::Json => out.data(&weigh_json(&report)),
         Format::Csv => out.data(&weigh_csv(&report)),
+    }
+}
+
+/// Price against colour: what `weigh` prints, and what the page of `report` is made from.
+pub(super) fn weigh_report<'a>(
+    price: &'a PriceReport<'a>,
+    (pricer, conditions): (&Pricer<'_>, &Conditions<'_>),
+    budget: Option<Money>,
+) -> WeighReport<'a> {
+    let job = price.plan.job;
+    let subsets = solid_subsets(job, conditions);
+    let (chosen, not_loosened) = loosened(job);
+    let looser = chosen.par_iter().flat_map(|&colour| {
+        let at = Loosening {
+            price,
+            pricer,
+            conditions,
+            colour,
+        };
+        at.all()
+    });
+    WeighReport {
+        price,
+        tags: tags(price, pricer, &subsets).map_err(|why| why.to_string()),
+        fixed: subsets.fixed.clone(),
+        holds: (0..price.quantities.len())
+            .map(|at| cheapest_that_holds(&weighed(&price.options, at)))
+            .collect(),
+        budget: budget.map(|limit| bought(price, limit)),
+        looser: looser.collect(),
+        not_loosened,
     }
 }
 

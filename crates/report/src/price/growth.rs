@@ -22,17 +22,23 @@ pub(super) fn quantities(document: &mut Document, report: &PriceReport<'_>) {
             .filter_map(|(number, (_, option))| line_text(report, option, number + 1))
             .collect(),
     );
-    let numbered = |at: usize| shown.iter().position(|(option, _)| *option == at);
-    let pairs = report.break_evens.iter().filter_map(|pair| {
-        let numbers = [numbered(pair.one)? + 1, numbered(pair.other)? + 1];
-        Some(pair_text(report, pair, numbers))
-    });
-    let pairs: Vec<String> = pairs.collect();
+    let pairs = break_even_texts(report);
     if !pairs.is_empty() {
         document.heading("Break-even");
         document.list(pairs);
     }
     document.list(fall_warnings(report));
+}
+
+/// A sentence for every two options shown, by their numbers in the tables: which is cheaper at which quantities.
+pub fn break_even_texts(report: &PriceReport<'_>) -> Vec<String> {
+    let shown: Vec<usize> = report.shown().map(|(option, _)| option).collect();
+    let numbered = |at: usize| shown.iter().position(|option| *option == at);
+    let pairs = report.break_evens.iter().filter_map(|pair| {
+        let numbers = [numbered(pair.one)? + 1, numbered(pair.other)? + 1];
+        Some(pair_text(report, pair, numbers))
+    });
+    pairs.collect()
 }
 
 fn table(report: &PriceReport<'_>) -> Table {

@@ -1,0 +1,176 @@
+//! `inkset report`: one page to look at and to print.
+
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
+
+use inkset_colour::{BuildLimits, neighbours};
+use inkset_costing::{CannotPrint, Pricer, placed_sections};
+use inkset_page::{PageReport, PriceCurve, SheetChoice, report_page};
+use inkset_plan::{Conditions, Plan, RenderingKind, Row, alone};
+use inkset_report::{PriceReport, fall_warnings};
+use inkset_units::Money;
+use rayon::prelude::*;
+use rust_decimal::Decimal;
+
+use super::price::{all_overrides_used, ranges};
+use super::priced::{priced, quantities, told};
+use super::weigh::weigh_report;
+use crate::CliError;
+use crate::args::ReportArgs;
+use crate::conditions::conditions_of;
+use crate::files::{Loaded, load};
+use crate::output::Output;
+
+/// Quantities at which curves are drawn.
+const CURVE_POINTS: u32 = 33;
+
+pub(crate) fn report(args: &ReportArgs, out: &mut Output) -> Result<(), CliError> {
+    let mut loaded = load(&args.files, out)?;
+    replaces_no_input(&args.output, &loaded)?;
+    let conditions = conditions_of(&mut loaded, out)?;
+    let borrowed = conditions.borrowed();
+    let plan = inkset_plan::plan(&loaded.job, &borrowed);
+    loaded.assumptions.extend(super::assumed(&plan.notes, out));
+    let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, out))?;
+    let names = conditions.names();
+    let quantities = quantities(&args.quantities, &loaded.job);
+    let price = priced((&loaded, &plan, &names), &pricer, quantities);
+    let mut price = price.map_err(|why| told(&why, out))?;
+    all_overrides_used(&loaded, &price.options, out)?;
+    price.ranges = ranges(&loaded, &price).map_err(|why| told(&why, out))?;
+    let warnings = fall_warnings(&price);
+    price.cautions.extend(warnings);
+    let weigh = weigh_report(&price, (&pricer, &borrowed), args.budget);
+    let page = PageReport {
+        curves: curves(&price, &pricer).map_err(|why| told(&why, out))?,
+        alone: alone(&loaded.job, &plan, &borrowed),
+        near: near(&plan, &borrowed),
+        sheets: sheets(&price),
+        conditions: &borrowed,
+        weigh: &weigh,
+    };
+    replace(&args.output, report_page(&page).as_bytes())
+}
+
+/// A page in the place of the job or the rate card would destroy it.
+fn replaces_no_input(output: &Path, loaded: &Loaded) -> Result<(), CliError> {
+    let whole = |path: &Path| path.canonicalize().ok();
+    let target = whole(output);
+    let inputs = [&loaded.job_path, &loaded.rates_path];
+    if target.is_some() && inputs.into_iter().any(|input| whole(input) == target) {
+        return Err(CliError::Usage(format!(
+            "`{}` is an input of the report and would be lost; name another file",
+            output.display()
+        )));
+    }
+    Ok(())
+}
+
+/// Price of 1,000 copies of the options shown, from half the smallest to twice the largest quantity.
+fn curves(price: &PriceReport<'_>, pricer: &Pricer<'_>) -> Result<Vec<PriceCurve>, CannotPrint> {
+    let asked = curve_quantities(&price.quantities);
+    let shown: Vec<usize> = price.shown().map(|(at, _)| at).collect();
+    let plans: Vec<_> = shown
+        .iter()
+        .map(|&at| price.options[at].set.print.clone())
+        .collect();
+    let totals = pricer.totals(&plans, &asked);
+    let curve = |(option, totals): (usize, Result<Vec<Money>, CannotPrint>)| {
+        let points = asked.iter().zip(totals?);
+        Ok(PriceCurve {
+            option,
+            points: points
+                .map(|(&copies, total)| (copies, per_thousand(total, copies)))
+                .collect(),
+        })
+    };
+    shown.into_iter().zip(totals).map(curve).collect()
+}
+
+fn per_thousand(total: Money, copies: u64) -> Money {
+    Money::new(total.amount() / Decimal::from(copies) * Decimal::ONE_THOUSAND)
+}
+
+/// Even ratios, in whole copies, each once.
+fn curve_quantities(priced: &[u64]) -> Vec<u64> {
+    let least = priced.first().copied().unwrap_or(1).div_ceil(2) as f64;
+    let most = (priced.last().copied().unwrap_or(1) * 2) as f64;
+    let mut all: Vec<u64> = (0..CURVE_POINTS)
+        .map(|n| {
+            let share = f64::from(n) / f64::from(CURVE_POINTS - 1);
+            (least * (most / least).powf(share)).round() as u64
+        })
+        .collect();
+    all.extend(priced);
+    all.sort_unstable();
+    all.dedup();
+    all
+}
+
+/// Colours within reach of process inks where these miss.
+fn near(plan: &Plan, conditions: &Conditions<'_>) -> Vec<Vec<inkset_colour::Neighbour>> {
+    let four = &plan.sets[plan.four_ink].renderings;
+    let rows: Vec<(&Row, RenderingKind)> = plan
+        .rows
+        .iter()
+        .zip(four.iter().map(|rendering| rendering.kind))
+        .collect();
+    rows.into_par_iter()
+        .map(|(row, kind)| {
+            if kind != RenderingKind::OutOfReach {
+                return Vec::new();
+            }
+            let condition = conditions.of_parts[row.parts[0]];
+            neighbours(condition, row.target, &BuildLimits::of(condition))
+        })
+        .collect()
+}
+
+/// How the recommended options are printed, each layout once.
+fn sheets(price: &PriceReport<'_>) -> Vec<SheetChoice> {
+    let mut all: Vec<SheetChoice> = Vec::new();
+    for (at, &copies) in price.quantities.iter().enumerate() {
+        for choice in &price.options[price.best[at]].estimates[at].parts {
+            let text = choice.to_string();
+            let known = all
+                .iter_mut()
+                .find(|known| known.part == choice.part && known.text == text);
+            match known {
+                Some(known) => known.quantities.push(copies),
+                None => all.push(SheetChoice {
+                    part: choice.part,
+                    quantities: vec![copies],
+                    placed: placed_sections(price.plan.job, price.card, choice),
+                    text,
+                }),
+            }
+        }
+    }
+    all.sort_by_key(|choice| choice.part);
+    all
+}
+
+/// Writes beside the file, then renames: nobody ever meets half a page, and a failure leaves the old one as it was.
+fn replace(path: &Path, bytes: &[u8]) -> Result<(), CliError> {
+    let beside = beside(path);
+    let written = write_whole(&beside, bytes).and_then(|()| std::fs::rename(&beside, path));
+    written.map_err(|error| {
+        let _ = std::fs::remove_file(&beside);
+        CliError::File(path.to_owned(), error)
+    })
+}
+
+fn beside(path: &Path) -> PathBuf {
+    let mut name = path.file_name().unwrap_or_default().to_owned();
+    name.push(format!(".{}.part", std::process::id()));
+    path.with_file_name(name)
+}
+
+fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let mut file = std::fs::OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .open(path)?;
+    file.write_all(bytes)?;
+    file.sync_all()
+}

@@ -1,0 +1,106 @@
+//! How the job lies on its sheets.
+
+use inkset_costing::PlacedSections;
+use inkset_layout::PlacedPiece;
+use maud::{Markup, html};
+
+use super::{PageReport, SheetChoice};
+use crate::chart::WIDTH;
+use crate::svg::{line, text_width, words};
+use crate::text::{copies, listed, name, number};
+
+pub(super) fn sheets(report: &PageReport<'_>) -> Markup {
+    html! {
+        @if !report.sheets.is_empty() {
+            section #sheets aria-labelledby="sheets-title" {
+                h2 #sheets-title { "On the sheet" }
+                p .fine {
+                    "How the suggested options are printed. Dashed: what the press can print on; the gripper holds the edge below."
+                }
+                div .charts { @for choice in &report.sheets { (part(report, choice)) } }
+            }
+        }
+    }
+}
+
+/// A figure for each drawing; one of words where there is none.
+fn part(report: &PageReport<'_>, choice: &SheetChoice) -> Markup {
+    let job = report.price().plan.job;
+    let orders: Vec<String> = choice.quantities.iter().map(|q| copies(*q)).collect();
+    let opening = html! {
+        strong { (name(&job.parts[choice.part].name.value)) } ", " (listed(&orders)) ": " (name(&choice.text)) "."
+    };
+    html! {
+        @if choice.placed.is_empty() {
+            p .fine { (opening) " This layout is not drawn." }
+        }
+        @for (n, placed) in choice.placed.iter().enumerate() {
+            figure .sheet {
+                (drawing(placed))
+                figcaption {
+                    @if n == 0 { (opening) " Drawn: " } @else { "The same: " }
+                    (placed.pieces.len()) " sections of " (placed.pages) " pages, " (placed.style.name()) "."
+                }
+            }
+        }
+    }
+}
+
+const LEFT: f64 = 34.0;
+const ABOVE: f64 = 22.0;
+
+/// The press sheet with its sections, cuts and measures.
+fn drawing(placed: &PlacedSections) -> Markup {
+    let (wide, high) = (placed.sheet.width.mm(), placed.sheet.height.mm());
+    let scale = (WIDTH - LEFT - 4.0) / wide.max(high);
+    let at = |x: f64, y: f64| (LEFT + x * scale, ABOVE + y * scale);
+    let (right, below) = at(wide, high);
+    let label = format!(
+        "{} sections of {} pages on a sheet of {}, {}",
+        placed.pieces.len(),
+        placed.pages,
+        placed.sheet,
+        placed.style.name()
+    );
+    let box_of = |class: &str, piece: PlacedPiece| {
+        let (x, y) = at(piece.x, piece.y);
+        html! {
+            rect class=(class) x=(number(x)) y=(number(y)) width=(number(piece.width * scale))
+                height=(number(piece.height * scale)) {}
+        }
+    };
+    let whole = PlacedPiece {
+        x: 0.0,
+        y: 0.0,
+        width: wide,
+        height: high,
+    };
+    html! {
+        svg class="chart" viewBox={ "0 0 " (number(WIDTH)) " " (number(below + 20.0)) } role="img" aria-label=(label) {
+            (box_of("paper-sheet", whole))
+            (box_of("printable", placed.printable))
+            @for (n, piece) in placed.pieces.iter().enumerate() {
+                (box_of("section", *piece))
+                (section_words(n, piece, (at(piece.x, piece.y), scale)))
+            }
+            @for cut in &placed.cuts { (line("cut", at(cut.x1, cut.y1), at(cut.x2, cut.y2))) }
+            (words("middle", (f64::midpoint(LEFT, right), 14.0), &format!("{wide:.0} mm")))
+            text class="middle" transform={
+                "translate(" (number(LEFT - 10.0)) " " (number(f64::midpoint(ABOVE, below))) ") rotate(-90)"
+            } { (format!("{high:.0} mm")) }
+            (line("gripper", (LEFT, below), (right, below)))
+            (words("middle", (f64::midpoint(LEFT, right), below + 14.0), "gripper edge"))
+        }
+    }
+}
+
+/// The number of the section, where it has room.
+fn section_words(n: usize, piece: &PlacedPiece, ((x, y), scale): ((f64, f64), f64)) -> Markup {
+    let text = (n + 1).to_string();
+    let room = piece.width * scale > text_width(&text) + 6.0 && piece.height * scale > 18.0;
+    let centre = (
+        x + piece.width * scale / 2.0,
+        y + piece.height * scale / 2.0 + 4.0,
+    );
+    html! { @if room { (words("middle", centre, &text)) } }
+}
