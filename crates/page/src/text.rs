@@ -21,7 +21,7 @@ pub(crate) fn told(text: &str) -> Markup {
 /// `3 000 copies`.
 pub fn copies(quantity: u64) -> String {
     let noun = if quantity == 1 { "copy" } else { "copies" };
-    format!("{}\u{a0}{noun}", grouped(&quantity.to_string()))
+    format!("{} {noun}", grouped(&quantity.to_string()))
 }
 
 /// `a, b and c`.

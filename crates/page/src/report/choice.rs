@@ -54,7 +54,12 @@ fn card(report: &PageReport<'_>, at: usize) -> Markup {
             }
             p .role { (role(report, at)) }
             (card_prices(report, (at, option)))
-            p { (tally(option.set)) "." }
+            p {
+                (tally(option.set)) "."
+                @if report.price().four_ink.is_some_and(|four| four != at) {
+                    span .fine { " Signed amounts: against process inks." }
+                }
+            }
             (card_colours(report, option))
         }
     }
@@ -100,12 +105,11 @@ fn card_prices(report: &PageReport<'_>, (at, option): (usize, &PricedOption<'_>)
                     dt { (copies(estimate.quantity)) }
                     dd {
                         strong { (report.code()) "\u{a0}" (report.money(estimate.total)) }
-                        span .fine { (report.money(estimate.per_thousand)) " per 1\u{a0}000" }
-                        @if let Some(difference) = price.difference(option, quantity)
-                            && price.four_ink != Some(at) {
-                            span .fine {
-                                (inkset_report::difference_text(difference, price.currency()))
-                                " against process inks"
+                        span .fine {
+                            (report.money(estimate.per_thousand)) " per 1\u{a0}000"
+                            @if let Some(difference) = price.difference(option, quantity)
+                                && price.four_ink != Some(at) {
+                                ", " (inkset_report::difference_text(difference, price.currency()))
                             }
                         }
                     }

@@ -33,7 +33,7 @@ fn strip(report: &PageReport<'_>) -> Markup {
     let rows = report.rows();
     html! {
         @if !rows.is_empty() {
-            ul .strip aria-label="Colours of the job" {
+            ul .strip {
                 @for row in rows {
                     li { (swatch("chip", row.target)) (name(&row.name)) }
                 }
