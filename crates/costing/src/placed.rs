@@ -1,7 +1,8 @@
 //! Where the sections of a chosen way lie on its press sheet.
 
 use inkset_layout::{
-    CutLine, PlacedPiece, SectionClass, WorkStyle, guillotine, printable, schemes,
+    CutLine, Format, PlacedPiece, PressSheet, SectionClass, Turning, WorkStyle, guillotine_turning,
+    printable, schemes,
 };
 use inkset_spec::{Job, Press, RateCard};
 use inkset_units::{Millimetres, Size};
@@ -31,27 +32,29 @@ pub struct PlacedSections {
 /// pieces give are left out.
 pub fn placed_sections(job: &Job, card: &RateCard, choice: &PartChoice) -> Vec<PlacedSections> {
     let press = &card.presses[choice.press_index];
-    let schemes = schemes(&job.product, &job.parts[choice.part]);
+    let schemes = schemes(job, card, &job.parts[choice.part]);
+    let turning = choice.sheet.turning(job.product.grain_along_height());
     let placed = |section: &SectionChoice| {
         let mut classes = schemes.iter().flat_map(|scheme| &scheme.classes);
         let class = classes.find(|class| class.pages == section.pages)?;
-        place(choice.sheet.size, press, (section, class))
+        place(press, (choice.sheet, turning), (section, class))
     };
     choice.sections.iter().filter_map(placed).collect()
 }
 
 fn place(
-    sheet: Size,
     press: &Press,
+    (sheet, turning): (PressSheet, Turning),
     (section, class): (&SectionChoice, &SectionClass),
 ) -> Option<PlacedSections> {
+    let sheet = sheet.size;
     let area = printable(sheet, press, section.style)?;
     let halves = if section.style.is_half_sheet() { 2 } else { 1 };
-    let fits = |shape: &Size| {
-        let cut = guillotine(area, *shape, Millimetres::ZERO).ok()?;
+    let fits = |format: &Format| {
+        let cut = guillotine_turning(area, format.size, Millimetres::ZERO, turning).ok()?;
         (cut.count * halves == section.up).then_some(cut)
     };
-    let cut = class.shapes.iter().find_map(fits)?;
+    let cut = class.formats.iter().find_map(fits)?;
     let whole = whole_area(sheet, press, section.style);
     let mut pieces: Vec<PlacedPiece> = cut.pieces.iter().map(|p| moved(*p, whole)).collect();
     let mut cuts: Vec<CutLine> = cut.cuts.iter().map(|c| moved_cut(*c, whole)).collect();

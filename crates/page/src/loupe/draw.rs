@@ -1,5 +1,6 @@
 //! Loupe views as SVG: one pattern an ink, masks where inks lie over each other.
 
+use inkset_colour::srgb_from_lab;
 use inkset_report::hex;
 use maud::{Markup, html};
 
@@ -21,7 +22,8 @@ pub fn loupe_drawing(id: &str, loupe: &Loupe, label: &str) -> Markup {
         .map(|at| 1 << at)
         .sum();
     html! {
-        svg class="loupe" viewBox={ "0 0 " (number(field)) " " (number(field)) } role="img" aria-label=(label) {
+        svg class="loupe" data-srgb=(hex(srgb_from_lab(loupe.lab))) data-ruling=(number(loupe.ruling))
+            viewBox={ "0 0 " (number(field)) " " (number(field)) } role="img" aria-label=(label) {
             defs {
                 @for &at in &screened { (screen(id, at, loupe)) }
             }
@@ -38,7 +40,7 @@ fn screen(id: &str, at: usize, loupe: &Loupe) -> Markup {
     let reversed = ink.dots.is_reversed();
     html! {
         pattern id={ (id) "p" (at) } width=(number(distance)) height=(number(distance)) patternUnits="userSpaceOnUse"
-            patternTransform={ "rotate(" (number(-ink.dots.angle)) ")" } {
+            data-angle=(number(ink.dots.angle)) data-area=(exact(ink.dots.area)) patternTransform={ "rotate(" (number(-ink.dots.angle)) ")" } {
             circle cx=(number(distance / 2.0)) cy=(number(distance / 2.0)) r=(exact(ink.dots.radius() * distance))
                 fill=(if reversed { "#000" } else { "#fff" }) {}
         }
