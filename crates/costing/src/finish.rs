@@ -19,6 +19,8 @@ pub(crate) struct FinishCost<'a> {
     pub(crate) sew: Option<OperationCost<'a>>,
     pub(crate) bind: Option<OperationCost<'a>>,
     pub(crate) insert: Option<OperationCost<'a>>,
+    pub(crate) collate: Option<OperationCost<'a>>,
+    pub(crate) pad: Option<OperationCost<'a>>,
     pub(crate) pack: Option<OperationCost<'a>>,
     /// What the job asks for on each part.
     pub(crate) parts: Vec<PartSteps<'a>>,
@@ -37,12 +39,16 @@ pub(crate) struct Copies {
     pub(crate) finished: u64,
     /// Into laying inserts in.
     pub(crate) inserted: u64,
-    /// Into stitching or binding.
+    /// Into stitching, binding or padding.
     pub(crate) bound: u64,
     /// Into sewing.
     pub(crate) sewn: u64,
     /// Into gathering.
     pub(crate) gathered: u64,
+    /// Leaves of the part in all copies; as gathered for all but pads and sets.
+    pub(crate) leaves: u64,
+    /// Into collating.
+    pub(crate) collated: u64,
     /// Into folding, for each section.
     pub(crate) folded: u64,
     /// Into the first operation on pieces of the part; as folded where there is none.
@@ -79,16 +85,20 @@ impl<'a> FinishCost<'a> {
         let sew = new(finishing.sew.as_ref(), "sew")?;
         let bind = new(finishing.bind.as_ref(), "bind")?;
         let insert = new(finishing.insert.as_ref(), "insert")?;
+        let collate = new(finishing.collate.as_ref(), "collate")?;
+        let pad = new(finishing.pad.as_ref(), "pad")?;
         let laid_in = job.parts.iter().any(|p| p.role.value == Role::LooseInsert);
         let gathers = kind.is_gathered();
         Ok(Self {
             cut,
-            fold: needed(fold, "fold", kind != ProductKind::Flat)?,
+            fold: needed(fold, "fold", kind.is_folded())?,
             stitch: needed(stitch, "stitch", kind == ProductKind::SaddleStitched)?,
             gather: needed(gather, "gather", gathers)?,
             sew: needed(sew, "sew", kind == ProductKind::SectionSewn)?,
             bind: needed(bind, "bind", gathers)?,
             insert: needed(insert, "insert", laid_in)?,
+            collate: needed(collate, "collate", kind == ProductKind::Set)?,
+            pad: needed(pad, "pad", job.is_in_books())?,
             pack: new(finishing.pack.as_ref(), "pack")?,
             parts,
             copies,
@@ -111,9 +121,13 @@ impl<'a> FinishCost<'a> {
         let inserted = through(&self.insert, finished);
         let bound = only(route.is_bound(), &self.stitch, inserted);
         let bound = only(route.is_bound(), &self.bind, bound);
+        let bound = only(route.is_leaf(), &self.pad, bound);
         let sewn = only(route.is_gathered(), &self.sew, bound);
         let gathered = only(route.is_gathered(), &self.gather, sewn);
-        let folded = only(route.is_folded(), &self.fold, gathered);
+        let in_a_copy = part.map_or(1, |part| u64::from(job.parts[part].leaves.value));
+        let leaves = gathered.saturating_mul(in_a_copy);
+        let collated = only(route.is_leaf(), &self.collate, leaves);
+        let folded = only(route.is_folded(), &self.fold, collated);
         let steps = part.map(|part| &self.parts[part]);
         let pieced = steps.map_or(folded, |steps| steps.pieces_in(folded, |_, _| ()));
         let separate = steps.is_some_and(PartSteps::separate);
@@ -125,6 +139,8 @@ impl<'a> FinishCost<'a> {
             bound,
             sewn,
             gathered,
+            leaves,
+            collated,
             folded,
             pieced,
             cut: if separate {

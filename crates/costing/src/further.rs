@@ -355,7 +355,8 @@ pub(crate) fn copy_kilograms(job: &Job, card: &RateCard) -> f64 {
             .iter()
             .find(same)
             .map_or(0.0, |s| s.gsm.value.value());
-        f64::from(part.pages.div_ceil(2)) * page_m2 * gsm / 1_000.0
+        let leaves = part.pages.div_ceil(2) * part.leaves.value;
+        f64::from(leaves) * page_m2 * gsm / 1_000.0
     };
     job.parts.iter().map(part).sum()
 }

@@ -42,6 +42,10 @@ pub enum Stage {
     Binding,
     /// Laying loose inserts in.
     Inserting,
+    /// Collating the leaves of sets.
+    Collating,
+    /// Counting off and gluing pads and books of sets.
+    Padding,
     /// Packing.
     Packing,
     /// Carriage to the destinations.
@@ -56,7 +60,7 @@ pub enum Stage {
 
 impl Stage {
     /// All stages in the order of a breakdown.
-    pub const ALL: [Self; 21] = [
+    pub const ALL: [Self; 23] = [
         Self::Paper,
         Self::Plates,
         Self::Proofs,
@@ -73,6 +77,8 @@ impl Stage {
         Self::Sewing,
         Self::Binding,
         Self::Inserting,
+        Self::Collating,
+        Self::Padding,
         Self::Packing,
         Self::Carriage,
         Self::Profit,
@@ -104,6 +110,8 @@ impl Stage {
             Self::Sewing => "sewing",
             Self::Binding => "binding",
             Self::Inserting => "inserting",
+            Self::Collating => "collating",
+            Self::Padding => "padding",
             Self::Packing => "packing",
             Self::Carriage => "carriage",
             Self::Profit => "profit",

@@ -225,12 +225,24 @@ impl PricedPlan<'_> {
         closed.ok_or(CannotPrint::AmountTooLarge)
     }
 
-    /// Charges stitching or binding, packing, what else is done to whole copies, carriage and drawdowns.
+    /// Charges collating, stitching, binding or padding, packing, what else is done to whole copies, carriage and drawdowns.
     pub(crate) fn charge_product(&self, quantity: u64, ledger: &mut impl Ledger) {
         let finish = &self.pricer.cost.finish;
         let copies = finish.copies(self.pricer.job, None, quantity);
         let length = self.pricer.job.product.trim.long_edge().mm();
+        let of_part = |part| {
+            finish
+                .copies(self.pricer.job, Some(part), quantity)
+                .collated
+        };
+        let collated = (0..self.runs.len()).map(of_part);
         let steps = [
+            (
+                &finish.collate,
+                Stage::Collating,
+                "collating leaves",
+                collated.fold(0, u64::saturating_add),
+            ),
             (
                 &finish.stitch,
                 Stage::Stitching,
@@ -241,6 +253,12 @@ impl PricedPlan<'_> {
                 &finish.bind,
                 Stage::Binding,
                 "gluing, covering, trimming",
+                copies.bound,
+            ),
+            (
+                &finish.pad,
+                Stage::Padding,
+                "counting off, gluing, boards",
                 copies.bound,
             ),
             (&finish.pack, Stage::Packing, "packing", copies.packed),

@@ -7,6 +7,8 @@ use inkset_spec::{Job, Part, ProductKind, Role};
 pub(crate) enum Route {
     /// Cut to its size.
     Flat,
+    /// Cut to leaves, which are collated where they belong to sets, and glued to pads.
+    Leaf,
     /// Cut out and folded to a leaflet.
     Leaflet,
     /// Folded to sections, which are stitched one within the other.
@@ -27,6 +29,7 @@ impl Route {
         match (job.product.kind.value, part.role.value) {
             (ProductKind::Flat, _) => Self::Flat,
             (ProductKind::Folded, _) => Self::Leaflet,
+            (ProductKind::Pad | ProductKind::Set, _) => Self::Leaf,
             (_, Role::LooseInsert) => Self::LaidIn {
                 folded: part.pages.value > 2,
             },
@@ -48,13 +51,18 @@ impl Route {
         matches!(self, Self::Stitched | Self::Gathered | Self::GluedCover)
     }
 
+    /// Whether it becomes leaves of pads or sets.
+    pub(crate) const fn is_leaf(self) -> bool {
+        matches!(self, Self::Leaf)
+    }
+
     pub(crate) const fn is_gathered(self) -> bool {
         matches!(self, Self::Gathered)
     }
 
     pub(crate) const fn is_folded(self) -> bool {
         match self {
-            Self::Flat | Self::GluedCover => false,
+            Self::Flat | Self::Leaf | Self::GluedCover => false,
             Self::Leaflet | Self::Stitched | Self::Gathered => true,
             Self::LaidIn { folded } => folded,
         }

@@ -52,7 +52,8 @@ pub fn schemes(job: &Job, card: &RateCard, part: &Part) -> Vec<Scheme> {
     let cell = page_cell(job, part);
     let lap = job.product.allowances.lap.value;
     match (kind, part.role.value) {
-        (ProductKind::Flat | ProductKind::Folded, _) | (_, Role::LooseInsert) => {
+        (ProductKind::Flat | ProductKind::Folded | ProductKind::Pad | ProductKind::Set, _)
+        | (_, Role::LooseInsert) => {
             vec![leaflet(job, part)]
         }
         (ProductKind::PerfectBound | ProductKind::SectionSewn, Role::Cover) => {

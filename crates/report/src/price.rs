@@ -154,6 +154,9 @@ pub fn job_in_words(report: &PriceReport<'_>) -> String {
         ProductKind::SaddleStitched => "Saddle-stitched booklet",
         ProductKind::PerfectBound => "Perfect-bound book",
         ProductKind::SectionSewn => "Section-sewn book",
+        ProductKind::Pad => "Pad",
+        ProductKind::Set if job.is_in_books() => "Sets in books",
+        ProductKind::Set => "Loose sets",
     };
     let parts: Vec<String> = job
         .parts
@@ -172,11 +175,17 @@ pub fn job_in_words(report: &PriceReport<'_>) -> String {
 
 fn part_in_words(job: &Job, part: &Part) -> String {
     let printed = match (job.product.kind.value, part.pages.value) {
-        (ProductKind::Flat, 1) => "printed on one side".to_owned(),
-        (ProductKind::Flat, _) => "printed on both sides".to_owned(),
-        (_, pages) => format!("{pages} pages"),
+        (kind, pages) if kind.is_folded() => format!("{pages} pages"),
+        (_, 1) => "printed on one side".to_owned(),
+        (_, _) => "printed on both sides".to_owned(),
     };
-    format!("{}: {printed} of {}", part.name.value, part.stock.value)
+    let leaves = match (job.product.kind.value.has_leaves(), part.leaves.value) {
+        (true, 1) => "1 leaf ".to_owned(),
+        (true, leaves) => format!("{leaves} leaves "),
+        (false, _) => String::new(),
+    };
+    let (name, stock) = (&part.name.value, &part.stock.value);
+    format!("{name}: {leaves}{printed} of {stock}")
 }
 
 fn colours(document: &mut Document, report: &PriceReport<'_>) {

@@ -260,6 +260,10 @@ pub struct Finishing {
     pub bind: Option<Operation>,
     /// Laying loose inserts in, per insert.
     pub insert: Option<Operation>,
+    /// Collating the leaves of sets, edge gluing included, per leaf.
+    pub collate: Option<Operation>,
+    /// Counting off and gluing pads and books of sets, backing board included, per copy.
+    pub pad: Option<Operation>,
     /// Packing, per copy.
     pub pack: Option<Operation>,
     /// Thickest product that can be saddle-stitched, measured at the spine.

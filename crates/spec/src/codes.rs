@@ -37,6 +37,8 @@ codes! {
     KEY_OF_OTHER_KIND "key-of-other-kind" "A key is for another kind of product.";
     COVER_MISSING "cover-missing" "A perfect-bound product has no cover.";
     SEVERAL_COVERS "several-covers" "Two parts are covers.";
+    TOO_FEW_PARTS "too-few-parts" "The product has several parts.";
+    LEAVES_NOT_ALLOWED "leaves-not-allowed" "The product has no leaves that could be counted.";
     PART_GIVEN_TWICE "part-given-twice" "The pages stand both under the product and in parts.";
     UNKNOWN_PART "unknown-part" "The job has no part of this name.";
     PAGE_BEYOND_PART "page-beyond-part" "The part has no such page.";
@@ -115,6 +117,7 @@ codes! {
     ASSUMED_GRAIN "assumed-grain" "The direction of the grain is not given.";
     ASSUMED_ALLOWANCE "assumed-allowance" "The paper that the binding takes is not given.";
     ASSUMED_BULK "assumed-bulk" "The bulk of a stock is not given, and a thickness is needed.";
+    ASSUMED_LEAVES "assumed-leaves" "The leaves of a set's part are not given.";
     ASSUMED_BLEED "assumed-bleed" "The bleed is not given.";
     ASSUMED_IMPORTANCE "assumed-importance" "The importance of a colour is not given.";
     ASSUMED_TOLERANCE "assumed-tolerance" "The tolerance of a colour is not given.";

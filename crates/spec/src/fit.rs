@@ -346,8 +346,13 @@ fn operations(job: &Job, card: &RateCard) -> Option<Notice> {
     let fold = ("fold", finishing.fold.is_some());
     let gather = ("gather", finishing.gather.is_some());
     let bind = ("bind", finishing.bind.is_some());
+    let collate = ("collate", finishing.collate.is_some());
+    let pad = ("pad", finishing.pad.is_some());
     let mut needed = match job.product.kind.value {
         ProductKind::Flat => vec![cut],
+        ProductKind::Pad => vec![cut, pad],
+        ProductKind::Set if job.is_in_books() => vec![cut, collate, pad],
+        ProductKind::Set => vec![cut, collate],
         ProductKind::Folded => vec![cut, fold],
         ProductKind::SaddleStitched => vec![cut, fold, ("stitch", finishing.stitch.is_some())],
         ProductKind::PerfectBound => vec![cut, fold, gather, bind],

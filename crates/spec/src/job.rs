@@ -78,6 +78,18 @@ pub enum HandFigure {
     Amount(Money),
 }
 
+impl Job {
+    /// Whether the leaves of each copy are glued together: pads, and sets in books.
+    pub fn is_in_books(&self) -> bool {
+        let several = self.parts.iter().any(|part| part.leaves.value > 1);
+        match self.product.kind.value {
+            ProductKind::Pad => true,
+            ProductKind::Set => several,
+            _ => false,
+        }
+    }
+}
+
 /// Named size of press variation (`docs/colour.md`).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum VariationName {
@@ -185,12 +197,26 @@ pub enum ProductKind {
     PerfectBound,
     /// Folded sections gathered, sewn through their folds and glued.
     SectionSewn,
+    /// Flat leaves glued at one edge.
+    Pad,
+    /// Flat leaves of several papers collated to sets, such as carbonless ones; loose, or in books.
+    Set,
 }
 
 impl ProductKind {
     /// Whether folded sections are held together at a spine.
     pub const fn is_bound(self) -> bool {
-        !matches!(self, Self::Flat | Self::Folded)
+        matches!(self, Self::SaddleStitched) || self.is_gathered()
+    }
+
+    /// Whether its sheets are folded.
+    pub const fn is_folded(self) -> bool {
+        matches!(self, Self::Folded) || self.is_bound()
+    }
+
+    /// Whether a copy may have several leaves of one part.
+    pub const fn has_leaves(self) -> bool {
+        matches!(self, Self::Pad | Self::Set)
     }
 
     /// Whether the sections are gathered one upon the other, not one within the other.
@@ -206,6 +232,8 @@ impl ProductKind {
             Self::SaddleStitched => "saddle-stitched",
             Self::PerfectBound => "perfect-bound",
             Self::SectionSewn => "section-sewn",
+            Self::Pad => "pad",
+            Self::Set => "set",
         }
     }
 }
@@ -236,6 +264,8 @@ pub struct Part {
     pub role: Given<Role>,
     /// Pages of this part, as its kind of product and its role allow.
     pub pages: Given<u32>,
+    /// Equal leaves of this part in one copy, 1 to 1,000; 1 for all but pads and sets.
+    pub leaves: Given<u32>,
     /// Image beyond the trim on every edge.
     pub bleed: Given<Millimetres>,
 }

@@ -1,9 +1,10 @@
 //! Settings-up and pieces of finishing operations.
 
+use super::sheets::operation_step;
 use super::{Work, count};
 use crate::estimate::{Estimate, PartChoice};
 use crate::further::StepCost;
-use crate::line::{CostLine, Stage, Unit};
+use crate::line::{CostLine, Input, Stage, Unit};
 use crate::pricer::PricedPlan;
 use crate::words::{counted, number};
 
@@ -29,6 +30,7 @@ impl PricedPlan<'_> {
             "tool" => work.step("tool: once for the part or the job, kept for a reprint"),
             "outside-minimum" => work.step("what the work costs is less than the minimum charge"),
             "outside-handling" => work.step("cost: all other lines of this outside work"),
+            _ if line.stage == Stage::Collating => self.collating_steps(estimate, work),
             _ => {
                 self.copy_steps(estimate, line.part, work);
                 if let (Some(part), true) = (part, self.is_on_sheets(line)) {
@@ -41,6 +43,25 @@ impl PricedPlan<'_> {
                 self.bundle_step(line, work);
             }
         }
+    }
+
+    /// Leaves of each part into collating, and of all of them.
+    fn collating_steps(&self, estimate: &Estimate, work: &mut Work) {
+        let (job, finish) = (self.pricer.job, &self.pricer.cost.finish);
+        self.copy_steps(estimate, None, work);
+        let mut all = 0_u64;
+        for (at, part) in job.parts.iter().enumerate() {
+            let copies = finish.copies(job, Some(at), estimate.quantity);
+            if let Some(collate) = &finish.collate {
+                let name = format!("collating, {}", part.name.value);
+                let step = (name.as_str(), collate);
+                work.step(operation_step(step, copies.leaves, copies.collated));
+                work.spoilage(collate);
+            }
+            work.input(Input::of("leaves", &part.leaves, part.leaves.value));
+            all = all.saturating_add(copies.collated);
+        }
+        work.step(format!("leaves of all parts: {}", count(all)));
     }
 
     fn step_of(&self, line: &CostLine) -> Option<&StepCost<'_>> {

@@ -84,6 +84,7 @@ impl PricedPlan<'_> {
             ("laying in", &finish.insert, copies.inserted, true),
             ("stitching", &finish.stitch, copies.bound, is_bound),
             ("binding", &finish.bind, copies.bound, is_bound),
+            ("padding", &finish.pad, copies.bound, true),
             ("sewing", &finish.sew, copies.sewn, is_gathered),
             ("gathering", &finish.gather, copies.gathered, is_gathered),
         ] {
@@ -91,6 +92,15 @@ impl PricedPlan<'_> {
             built_in((name, operation), &mut good, needed, work);
         }
         let Some(part) = part else { return };
+        let leaves = &job.parts[part].leaves;
+        if leaves.value > 1 {
+            let (each, all) = (count(u64::from(leaves.value)), count(copies.leaves));
+            work.step(format!("leaves: {} × {each} = {all}", count(good)));
+            work.input(Input::of("leaves", leaves, leaves.value));
+            good = copies.leaves;
+        }
+        let collate = finish.collate.as_ref().filter(|_| route.is_leaf());
+        built_in(("collating", collate), &mut good, copies.collated, work);
         let fold = finish.fold.as_ref().filter(|_| route.is_folded());
         built_in(("folding", fold), &mut good, copies.folded, work);
         let steps = &finish.parts[part];
@@ -248,7 +258,11 @@ fn further_step(step: &StepCost<'_>, good: &mut u64, work: &mut Work) {
     *good = needed;
 }
 
-fn operation_step((name, cost): (&str, &OperationCost<'_>), good: u64, needed: u64) -> String {
+pub(super) fn operation_step(
+    (name, cost): (&str, &OperationCost<'_>),
+    good: u64,
+    needed: u64,
+) -> String {
     let difficulty = cost.difficulty.value;
     let harder = if (difficulty - 1.0).abs() < f64::EPSILON {
         String::new()

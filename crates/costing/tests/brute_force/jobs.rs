@@ -133,6 +133,8 @@ fn random_finishing(dice: &mut Dice, card: &mut RateCard) {
         &mut finishing.sew,
         &mut finishing.bind,
         &mut finishing.insert,
+        &mut finishing.collate,
+        &mut finishing.pad,
         &mut finishing.pack,
     ] {
         let operation = operation.as_mut().unwrap();
@@ -147,7 +149,7 @@ fn random_finishing(dice: &mut Dice, card: &mut RateCard) {
 }
 
 pub(crate) fn random_job(dice: &mut Dice) -> Job {
-    let mut job = match dice.below(7) {
+    let mut job = match dice.below(9) {
         0 => flyer(),
         1 => random_leaflet(dice),
         2 => job(
@@ -156,7 +158,9 @@ pub(crate) fn random_job(dice: &mut Dice) -> Job {
             vec![part("card", 1 + dice.below(2) as u32)],
         ),
         3 | 4 => random_bound(dice, ProductKind::SaddleStitched),
-        5 => random_bound(dice, ProductKind::PerfectBound),
+        5 => random_leaves(dice, ProductKind::Pad),
+        6 => random_leaves(dice, ProductKind::Set),
+        7 => random_bound(dice, ProductKind::PerfectBound),
         _ => random_bound(dice, ProductKind::SectionSewn),
     };
     job.overs = percent(dice.below(6) as f64);
@@ -176,6 +180,22 @@ fn random_leaflet(dice: &mut Dice) -> Job {
         job.product.fold = given(FoldScheme::RightAngle);
     }
     job
+}
+
+fn random_leaves(dice: &mut Dice, kind: ProductKind) -> Job {
+    let parts = if kind == ProductKind::Pad {
+        1
+    } else {
+        dice.between(2, 3)
+    };
+    let book = kind == ProductKind::Pad || dice.one_in(2);
+    let leaf = |n: u64| {
+        let mut part = part(&format!("leaf {n}"), 1 + dice.below(2) as u32);
+        part.leaves = given(if book { dice.between(2, 50) as u32 } else { 1 });
+        part
+    };
+    let parts = (0..parts).map(leaf).collect();
+    job(kind, size(148.0, 105.0), parts)
 }
 
 fn with_role(name: &str, role: Role, pages: u32) -> Part {

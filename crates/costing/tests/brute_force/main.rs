@@ -55,6 +55,8 @@ fn no_way_is_cheaper_than_the_best() {
         ProductKind::SaddleStitched,
         ProductKind::PerfectBound,
         ProductKind::SectionSewn,
+        ProductKind::Pad,
+        ProductKind::Set,
     ] {
         let times = compared.get(kind.word()).copied().unwrap_or(0);
         assert!(times >= 20, "{kind:?}: {compared:?}");

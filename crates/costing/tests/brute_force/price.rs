@@ -179,6 +179,15 @@ impl Shop<'_> {
             };
             lines.operation(binding.as_ref(), 1, self.copies(part).bound);
         }
+        if self.kind() == ProductKind::Set {
+            let parts = 0..self.job.parts.len();
+            let leaves = parts.map(|part| self.copies(part).collated).sum();
+            lines.operation(finishing.collate.as_ref(), 1, leaves);
+        }
+        let in_books = self.job.parts.iter().any(|part| part.leaves.value > 1);
+        if self.kind() == ProductKind::Pad || self.kind() == ProductKind::Set && in_books {
+            lines.operation(finishing.pad.as_ref(), 1, self.copies(0).bound);
+        }
         if finishing.pack.is_some() {
             lines.operation(finishing.pack.as_ref(), 1, self.copies(0).packed);
         }

@@ -13,10 +13,11 @@ pub(crate) struct Class {
 
 /// Whether sections or a cover are held together at a spine.
 pub(crate) fn is_bound_in(job: &Job, part: &Part) -> bool {
-    !matches!(
+    let bound = matches!(
         job.product.kind.value,
-        ProductKind::Flat | ProductKind::Folded
-    ) && part.role.value != Role::LooseInsert
+        ProductKind::SaddleStitched | ProductKind::PerfectBound | ProductKind::SectionSewn
+    );
+    bound && part.role.value != Role::LooseInsert
 }
 
 /// Whether a part is gathered, so neither nested nor glued around the others.

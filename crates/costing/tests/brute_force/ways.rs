@@ -31,6 +31,7 @@ pub(crate) struct Way {
 pub(crate) struct Copies {
     pub(crate) cut: u64,
     pub(crate) folded: u64,
+    pub(crate) collated: u64,
     pub(crate) gathered: u64,
     pub(crate) sewn: u64,
     pub(crate) bound: u64,
@@ -109,7 +110,7 @@ impl<'a> Shop<'a> {
     pub(crate) fn is_folded(&self, part: usize) -> bool {
         let part = &self.job.parts[part];
         match self.kind() {
-            ProductKind::Flat => false,
+            ProductKind::Flat | ProductKind::Pad | ProductKind::Set => false,
             ProductKind::Folded => true,
             _ if part.role.value == Role::LooseInsert => part.pages.value > 2,
             ProductKind::SaddleStitched => true,
@@ -141,13 +142,24 @@ impl<'a> Shop<'a> {
             &finishing.bind
         };
         let bound = when(bound_in, binding.as_ref(), inserted);
+        let leaves = self.job.parts.iter().any(|part| part.leaves.value > 1);
+        let pads = match self.kind() {
+            ProductKind::Pad => true,
+            ProductKind::Set => leaves,
+            _ => false,
+        };
+        let bound = when(pads, finishing.pad.as_ref(), bound);
         let sews = gathered_in && self.kind() == ProductKind::SectionSewn;
         let sewn = when(sews, finishing.sew.as_ref(), bound);
         let gathered = when(gathered_in, finishing.gather.as_ref(), sewn);
-        let folded = when(self.is_folded(part), finishing.fold.as_ref(), gathered);
+        let leaves = gathered * u64::from(part_of_job.leaves.value);
+        let collates = self.kind() == ProductKind::Set;
+        let collated = when(collates, finishing.collate.as_ref(), leaves);
+        let folded = when(self.is_folded(part), finishing.fold.as_ref(), collated);
         Copies {
             cut: through(finishing.cut.as_ref(), folded),
             folded,
+            collated,
             gathered,
             sewn,
             bound,

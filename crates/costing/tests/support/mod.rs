@@ -171,6 +171,8 @@ pub(crate) fn card() -> RateCard {
             insert: Some(operation("10.00", "8.00", 0, 0.5)),
             stitch_thickest: mm(6.0),
             bind_thinnest: mm(3.0),
+            collate: Some(operation("15.00", "4.00", 50, 1.0)),
+            pad: Some(operation("10.00", "300.00", 2, 1.0)),
             pack: Some(operation("3.00", "2.50", 0, 0.0)),
             further: Vec::new(),
         },
@@ -190,6 +192,7 @@ pub(crate) fn part(name: &str, pages: u32) -> Part {
         name: given(name.to_owned()),
         stock: given("gloss-135".to_owned()),
         pages: given(pages),
+        leaves: given(1),
         bleed: mm(3.0),
     }
 }

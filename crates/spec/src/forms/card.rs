@@ -314,7 +314,7 @@ const EXTENDED: Table = Table {
 
 const FINISHING: Table = Table {
     header: "[finishing]",
-    about: "Flat products need `cut`; folded ones also `fold`; saddle-stitched ones `fold` and `stitch`; perfect-bound ones `cut`, `fold`, `gather` and `bind`; section-sewn ones also `sew`; loose inserts `insert`.",
+    about: "Flat products need `cut`; folded ones also `fold`; saddle-stitched ones `fold` and `stitch`; perfect-bound ones `cut`, `fold`, `gather` and `bind`; section-sewn ones also `sew`; loose inserts `insert`; pads `cut` and `pad`; sets `cut` and `collate`, and `pad` when they come in books.",
     keys: &[
         key("cut", One(&OPERATION), None, "")
             .about("Parent sheets to press sheets, and printed sheets to pieces."),
@@ -327,6 +327,10 @@ const FINISHING: Table = Table {
         key("bind", One(&OPERATION), None, "")
             .about("Gluing the spine, drawing the cover on and trimming, for each copy."),
         key("insert", One(&OPERATION), None, "").about("Laying loose inserts in, for each insert."),
+        key("collate", One(&OPERATION), None, "")
+            .about("Collating the leaves of sets, edge gluing included, for each leaf."),
+        key("pad", One(&OPERATION), None, "")
+            .about("Counting off and gluing pads and books of sets, backing board included, for each copy."),
         key("pack", One(&OPERATION), None, "").about("Packing, for each copy."),
         key("stitch_thickest", Length, Value("6 mm, untold"), "\"6 mm\"")
             .about("Thickest product that can be saddle-stitched, at the spine, at most 50 mm."),

@@ -77,18 +77,18 @@ const OVERRIDE: Table = Table {
 
 const PRODUCT: Table = Table {
     header: "[product]",
-    about: "What the copies become. `part`, `pages`, `stock` and `bleed` stand here only in a job without `[[part]]`.",
+    about: "What the copies become. `part`, `pages`, `leaves`, `stock` and `bleed` stand here only in a job without `[[part]]`.",
     keys: &[
         key(
             "kind",
-            Words(&["flat", "folded", "saddle-stitched", "perfect-bound", "section-sewn"]),
+            Words(&["flat", "folded", "saddle-stitched", "perfect-bound", "section-sewn", "pad", "set"]),
             Required,
             "\"flat\"",
         )
-        .about("How the sheets become a product."),
+        .about("How the sheets become a product. `pad`: flat leaves glued at one edge. `set`: leaves of several parts collated, such as carbonless ones."),
         key("size", Size, Required, "\"A5\"").about("Trimmed size, folded."),
         key("part", Text, None, "\"flyer\"")
-            .about("Name of the only part; else `sheet`, `leaflet`, `booklet` or `book` after the kind."),
+            .about("Name of the only part; else `sheet`, `leaflet`, `booklet`, `book` or `leaf` after the kind."),
         key("grain", Words(&["any", "spine", "along", "across"]), Value("`any`; of a gathered product `spine`; untold of flat and folded ones"), "\"spine\"")
             .about("Which way the grain must run: parallel to the spine or the folds, along the longer edge of the page, or across it."),
         key("fold", Words(&["parallel", "right-angle"]), Value("`parallel`, untold"), "\"right-angle\"")
@@ -100,6 +100,7 @@ const PRODUCT: Table = Table {
         key("lap", Length, Value("0 mm, untold"), "\"8 mm\"")
             .about("Saddle-stitched products only: one half of each spread is wider by this for the grippers of the stitching line, at most 50 mm."),
         PAGES,
+        LEAVES,
         STOCK,
         BLEED,
     ],
@@ -107,7 +108,10 @@ const PRODUCT: Table = Table {
 
 const PAGES: Key = key("pages", Count(1, 1000), None, "2")
     .unit("pages")
-    .about("Required for each part. Flat: 1 or 2 sides. Folded: 2 for each panel, 4 to 32. Saddle-stitched and section-sewn: a multiple of 4. Perfect-bound: an even number. A cover glued on: 4. A loose insert: as flat or folded.");
+    .about("Required for each part. Flat, pad, set: 1 or 2 sides. Folded: 2 for each panel, 4 to 32. Saddle-stitched and section-sewn: a multiple of 4. Perfect-bound: an even number. A cover glued on: 4. A loose insert: as flat or folded.");
+const LEAVES: Key = key("leaves", Count(1, 1000), None, "50")
+    .unit("leaves")
+    .about("Equal leaves of a part in one copy. Pad: required. Set: 1, a loose set, unless given; more make a book. Others: never.");
 const STOCK: Key = key("stock", Text, None, "\"gloss-150\"")
     .about("Required for each part. Name of a stock on the rate card.");
 const BLEED: Key = key("bleed", Length, Value("3 mm"), "\"3 mm\"")
@@ -122,6 +126,7 @@ const PART: Table = Table {
         key("role", Words(&["text", "cover", "endpapers", "insert", "loose-insert"]), Value("`text`, untold"), "\"cover\"")
             .about("What it is within a bound product. A cover of a gathered product is glued around its spine; endpapers stand before and behind the sections; an insert is bound in, a loose insert laid in."),
         PAGES,
+        LEAVES,
         STOCK,
         BLEED,
     ],

@@ -32,7 +32,7 @@ const RUN_SPOILAGE: Key = key("run_spoilage_percent", Number(0.0, 90.0), Value("
     .about("Spoiled in running.");
 
 pub(crate) const OPERATION: Table = Table {
-    header: "[finishing.cut], [finishing.fold], [finishing.stitch], [finishing.gather], [finishing.sew], [finishing.bind], [finishing.insert], [finishing.pack]",
+    header: "[finishing.cut], [finishing.fold], [finishing.stitch], [finishing.gather], [finishing.sew], [finishing.bind], [finishing.insert], [finishing.collate], [finishing.pad], [finishing.pack]",
     about: "One finishing operation. Exactly one of `per_thousand`, `each`, `per_hour` and `belt_speed`.",
     keys: &[
         SET_UP,

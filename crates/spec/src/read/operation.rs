@@ -24,8 +24,8 @@ const BELT: Limits = Limits::new(1.0, 1_000.0, "m/min", "150");
 const GSM: Limits = Limits::new(0.1, 500.0, "g/m²", "4");
 const RUN_RATES: [&str; 4] = ["per_thousand", "each", "per_hour", "belt_speed"];
 /// Operations that products need anyway.
-pub(crate) const BUILT_IN: [&str; 8] = [
-    "cut", "fold", "stitch", "gather", "sew", "bind", "insert", "pack",
+pub(crate) const BUILT_IN: [&str; 10] = [
+    "cut", "fold", "stitch", "gather", "sew", "bind", "insert", "collate", "pad", "pack",
 ];
 /// What a binding can take unless given, mm, and the most that is believed. Common practice, no source.
 const USUAL_STITCH_THICKEST: f64 = 6.0;
@@ -43,6 +43,8 @@ pub(crate) fn finishing(root: &TableReader<'_>) -> Option<Finishing> {
             sew: None,
             bind: None,
             insert: None,
+            collate: None,
+            pad: None,
             pack: None,
             stitch_thickest: Given::assumed(Millimetres::new(USUAL_STITCH_THICKEST)?),
             bind_thinnest: Given::assumed(Millimetres::new(USUAL_BIND_THINNEST)?),
@@ -50,8 +52,18 @@ pub(crate) fn finishing(root: &TableReader<'_>) -> Option<Finishing> {
         });
     };
     let table = TableReader::of(&value, "`finishing`")?;
-    let [cut, fold, stitch, gather, sew, bind, insert, pack] =
-        BUILT_IN.map(|key| built_in(&table, key));
+    let [
+        cut,
+        fold,
+        stitch,
+        gather,
+        sew,
+        bind,
+        insert,
+        collate,
+        pad,
+        pack,
+    ] = BUILT_IN.map(|key| built_in(&table, key));
     let stitch_thickest = limit(&table, "stitch_thickest", USUAL_STITCH_THICKEST);
     let bind_thinnest = limit(&table, "bind_thinnest", USUAL_BIND_THINNEST);
     table.finish();
@@ -63,6 +75,8 @@ pub(crate) fn finishing(root: &TableReader<'_>) -> Option<Finishing> {
         sew: sew.ok()?,
         bind: bind.ok()?,
         insert: insert.ok()?,
+        collate: collate.ok()?,
+        pad: pad.ok()?,
         pack: pack.ok()?,
         stitch_thickest: stitch_thickest?,
         bind_thinnest: bind_thinnest?,

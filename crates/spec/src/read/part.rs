@@ -4,7 +4,7 @@ use inkset_units::Millimetres;
 
 use super::job::{PAGES, report_duplicate_names};
 use super::product::ProductOutline;
-use super::{TableReader, Value};
+use super::{Limits, TableReader, Value};
 use crate::{FoldScheme, Given, Part, ProductKind, Role, codes};
 
 /// Widest bleed, mm.
@@ -15,6 +15,7 @@ const USUAL_BLEED: f64 = 3.0;
 const MOST_FOLDED_PAGES: u32 = 32;
 /// Most pages of endpapers.
 const MOST_ENDPAPERS: u32 = 16;
+const LEAVES: Limits = Limits::new(1.0, 1000.0, "leaves", "50");
 
 /// What decides how many pages a part may have.
 #[derive(Clone, Copy)]
@@ -93,7 +94,7 @@ pub(crate) fn parts(root: &TableReader<'_>, product: Option<&ProductOutline<'_>>
 
 /// Keys that belong to a part may stand under the product only when there is no `[[part]]`.
 fn refuse_part_keys(product: &ProductOutline<'_>) {
-    for key in ["part", "pages", "stock", "bleed"] {
+    for key in ["part", "pages", "leaves", "stock", "bleed"] {
         if let Some(value) = product.table.optional(key) {
             let message = format!(
                 "{} is given although the job has `[[part]]`",
@@ -120,10 +121,16 @@ fn listed_parts(
         "parts",
         parts.iter().flatten().map(|p| p.name.clone()),
     );
-    let single = frame.is_some_and(|frame| !frame.kind.is_bound());
+    let kind = frame.map(|frame| frame.kind);
+    if let (Some(ProductKind::Set), [only]) = (kind, entries.as_slice()) {
+        let hint = "write a `[[part]]` for each leaf of the set, or make it a `pad`";
+        let message = "the set has one part; a set has at least two";
+        only.refuse::<()>(codes::TOO_FEW_PARTS, message, hint);
+    }
+    let single = kind.is_some_and(|kind| !kind.is_bound() && kind != ProductKind::Set);
     if let Some(second) = entries.get(1).filter(|_| single) {
         let message = format!(
-            "the job has {} parts; a flat or folded product has one",
+            "the job has {} parts; a flat or folded product and a pad have one",
             entries.len()
         );
         let hint = "make it a bound product, for instance `kind = \"saddle-stitched\"`, or write a job file for each sheet";
@@ -221,6 +228,12 @@ fn only_part(product: &ProductOutline<'_>, frame: Option<Frame>) -> Option<Part>
     if kind == Some(ProductKind::PerfectBound) {
         no_cover(table, product.kind.and_then(|k| k.place));
     }
+    if kind == Some(ProductKind::Set) {
+        let message = format!("{} has one part; a set has at least two", table.subject());
+        let notice = table.log().error(codes::TOO_FEW_PARTS, message);
+        let hint = "write a `[[part]]` for each leaf of the set, each with its stock";
+        table.log().report(notice.at(table.place()).hint(hint));
+    }
     let name = match table.optional("part") {
         Some(written) => written.text(),
         None => table
@@ -236,6 +249,7 @@ fn usual_name(kind: Option<ProductKind>) -> &'static str {
         Some(ProductKind::Folded) => "leaflet",
         Some(ProductKind::SaddleStitched) => "booklet",
         Some(ProductKind::PerfectBound | ProductKind::SectionSewn) => "book",
+        Some(ProductKind::Pad | ProductKind::Set) => "leaf",
         Some(ProductKind::Flat) | None => "sheet",
     }
 }
@@ -246,6 +260,7 @@ fn part(
     frame: Option<Frame>,
 ) -> Option<Part> {
     let pages = pages(table, frame);
+    let leaves = leaves(table, frame.map(|frame| frame.kind));
     let stock = table.name("stock", "stock = \"gloss-150\"");
     let bleed = bleed(table);
     Some(Part {
@@ -253,8 +268,34 @@ fn part(
         role: role?,
         stock: stock?,
         pages: pages?,
+        leaves: leaves?,
         bleed: bleed?,
     })
+}
+
+/// Leaves of the part in a copy: required for pads, 1 for sets unless given, never given for others.
+fn leaves(table: &TableReader<'_>, kind: Option<ProductKind>) -> Option<Given<u32>> {
+    let read = |value: &Value<'_>| Some(value.count(LEAVES)?.map(|n| n as u32));
+    match kind {
+        Some(ProductKind::Pad) => read(&table.required("leaves", "leaves = 50")?),
+        Some(ProductKind::Set) => {
+            let sentence = "no leaves given; a copy is one loose set".to_owned();
+            table.or_assume("leaves", read, 1, (codes::ASSUMED_LEAVES, sentence))
+        }
+        Some(_) => match table.optional("leaves") {
+            Some(value) => {
+                let message = format!("{} is given for a product without any", value.subject());
+                let hint = "only a `pad` or a `set` has leaves; else leave it out";
+                value.refuse(codes::LEAVES_NOT_ALLOWED, message, hint)
+            }
+            None => Some(Given::assumed(1)),
+        },
+        // The kind is wrong and told; whatever stands here may be right.
+        None => {
+            let given = table.if_given("leaves", read);
+            given.ok().flatten().or(Some(Given::assumed(1)))
+        }
+    }
 }
 
 fn bleed(table: &TableReader<'_>) -> Option<Given<Millimetres>> {
@@ -302,6 +343,13 @@ impl PageRule {
                 2,
                 "1 or 2 for a flat sheet",
                 "a sheet with more pages is `folded` or bound",
+            ),
+            (ProductKind::Pad | ProductKind::Set, _) => (
+                1,
+                1,
+                2,
+                "1 or 2, the printed sides of a leaf",
+                "the number of leaves is `leaves`",
             ),
             (ProductKind::Folded, _) if frame.fold == FoldScheme::RightAngle => (
                 8,

@@ -43,6 +43,8 @@ pub(crate) fn product<'a>(root: &TableReader<'a>) -> Option<ProductOutline<'a>> 
         ProductKind::SaddleStitched,
         ProductKind::PerfectBound,
         ProductKind::SectionSewn,
+        ProductKind::Pad,
+        ProductKind::Set,
     ]
     .map(|kind| (kind.word(), kind));
     let kind = table
@@ -76,7 +78,8 @@ fn grain(table: &TableReader<'_>, kind: Option<ProductKind>) -> Option<Given<Gra
         return Some(usual_grain(table, kind));
     };
     let wish = value.choice(&wishes)?;
-    if kind == Some(ProductKind::Flat) && wish.value == GrainWish::Spine {
+    let unfolded = kind.is_some_and(|kind| !kind.is_folded());
+    if unfolded && wish.value == GrainWish::Spine {
         let message = format!("{}: a flat sheet has no spine", value.subject());
         let hint = "write `along` or `across`: along the longer edge of the page or across it";
         return value.refuse(codes::KEY_OF_OTHER_KIND, message, hint);
