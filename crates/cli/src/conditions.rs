@@ -4,12 +4,12 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use inkset_colour::{
-    CharacterisationTable, ConditionError, FurtherInk, LabD50, OutputProfile, PrintOrder,
+    CharacterisationTable, ConditionError, FurtherInk, OutputProfile, PrintOrder,
     PrintingCondition, SolidInk, TableProblem, Variation, grid_from_profile, grid_from_table,
     is_icc_profile, read_characterisation, read_output_profile, shipped, shipped_names,
     shipped_table,
 };
-use inkset_plan::{Conditions, ExtendedInk, Look};
+use inkset_plan::{Conditions, ExtendedInk, Look, LookTarget};
 use inkset_spec::{FileRole, Notice, PaperKind, Place, RateCard, Sources, Target};
 use sha2::{Digest, Sha256};
 
@@ -125,33 +125,45 @@ fn extended_inks(loaded: &Loaded) -> Vec<ExtendedInk> {
                 .map(|stock| stock.kind.value)
         })
         .collect();
-    let inks = loaded.card.inks.extended.iter();
-    inks.map(|ink| ExtendedInk {
+    let inks = loaded.card.inks.extended.iter().zip(&loaded.extended);
+    inks.map(|(ink, looks)| ExtendedInk {
         name: ink.name.value.clone(),
         of_parts: papers
             .iter()
-            .map(|kind| {
-                let [l, a, b] = ink.on((*kind)?)?;
-                // It is a process ink: its aim is its standard, as with the four.
-                let solid = SolidInk {
-                    lab: LabD50::new(l, a, b),
-                    match_delta_e: 0.0,
-                    tints: None,
-                };
-                Some(FurtherInk {
-                    opacity: ink.opacity.value,
-                    trapping: ink.trapping.value,
-                    order: if ink.first {
-                        PrintOrder::BeforeProcess
-                    } else {
-                        PrintOrder::AfterProcess
-                    },
-                    ..FurtherInk::of(solid)
-                })
-            })
+            .map(|kind| further_ink(ink, looks, (*kind)?))
             .collect(),
     })
     .collect()
+}
+
+/// An extended process ink on such paper, if the card tells its solid there.
+pub(crate) fn further_ink(
+    ink: &inkset_spec::ExtendedInk,
+    looks: &[(PaperKind, Look)],
+    kind: PaperKind,
+) -> Option<FurtherInk> {
+    let (_, look) = looks.iter().find(|(known, _)| *known == kind)?;
+    let LookTarget::Lab(lab) = look.target else {
+        return None;
+    };
+    // It is a process ink: its aim is its standard, as with the four.
+    let solid = SolidInk {
+        lab,
+        match_delta_e: 0.0,
+        tints: look.tints.clone(),
+    };
+    let opacity = ink.opacity.as_ref().map(|opacity| opacity.value);
+    Some(FurtherInk {
+        spectrum: look.spectrum.clone(),
+        opacity: opacity.or(look.opacity).unwrap_or(0.0),
+        trapping: ink.trapping.value,
+        order: if ink.first {
+            PrintOrder::BeforeProcess
+        } else {
+            PrintOrder::AfterProcess
+        },
+        ..FurtherInk::of(solid)
+    })
 }
 
 impl JobConditions {

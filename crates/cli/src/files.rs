@@ -14,7 +14,7 @@ use crate::CliError;
 use crate::args::JobArgs;
 use crate::conditions::known_names;
 use crate::output::Output;
-use crate::palettes;
+use crate::palettes::{self, SolidLooks};
 
 /// Longest file that is read at all, bytes; readers have tighter limits of their own.
 const LONGEST: u64 = 256 << 20;
@@ -34,6 +34,8 @@ pub(crate) struct Loaded {
     pub(crate) assumptions: Vec<String>,
     /// What each colour of the job looks like.
     pub(crate) looks: Vec<Look>,
+    /// What the extended process inks of the card look like.
+    pub(crate) extended: SolidLooks,
 }
 
 /// Reads both files and tells every notice; errors end the command.
@@ -62,6 +64,12 @@ pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError>
         looks = found;
         notices.extend(missing);
     }
+    let mut extended = None;
+    if let Some(card) = &card.value {
+        let (found, missing) = palettes::solid_looks(card, &rates_path, out);
+        extended = found;
+        notices.extend(missing);
+    }
     let names = [
         args.job.display().to_string(),
         rates_path.display().to_string(),
@@ -72,8 +80,8 @@ pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError>
         ..Sources::default()
     };
     let assumptions = tell(&notices, &sources, out)?;
-    match (job.value, card.value, looks) {
-        (Some(job), Some(card), Some(looks)) => Ok(Loaded {
+    match (job.value, card.value, looks, extended) {
+        (Some(job), Some(card), Some(looks), Some(extended)) => Ok(Loaded {
             job,
             ranges: read_card_ranges(&rates_bytes),
             job_text,
@@ -82,6 +90,7 @@ pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError>
             rates_path,
             assumptions,
             looks,
+            extended,
         }),
         _ => Err(CliError::Told),
     }

@@ -10,7 +10,7 @@ use inkset_colour::{
 use inkset_plan::Look;
 use inkset_spec::{
     Coordinates, FileRole, Given, Ground, InkTint, Job, MeasuredSpectrum, Notice, PaletteColour,
-    Sources, Target, codes, name_hint, read_palette,
+    PaperKind, RateCard, Sources, Target, codes, name_hint, read_palette,
 };
 
 use crate::CliError;
@@ -117,28 +117,91 @@ pub(crate) fn looks(
     job_path: &Path,
     out: &mut Output,
 ) -> (Option<Vec<Look>>, Vec<Notice>) {
-    let mut palettes: BTreeMap<String, Option<Vec<NamedLab>>> = BTreeMap::new();
-    let mut notices = Vec::new();
-    let mut look = |target: &Given<Target>| {
+    let mut finder = Finder::beside(job_path, FileRole::Job);
+    // Every colour is looked up, so that every fault is told.
+    let targets = job.colours.iter().map(|colour| &colour.target);
+    let looks: Vec<Option<Look>> = targets.map(|target| finder.look(target, out)).collect();
+    (looks.into_iter().collect(), finder.notices)
+}
+
+/// Full solids of extended process inks: for each ink of a card, by kind of paper.
+pub(crate) type SolidLooks = Vec<Vec<(PaperKind, Look)>>;
+
+/// What the extended process inks of a card look like, in its order; as [`looks`] for the card.
+pub(crate) fn solid_looks(
+    card: &RateCard,
+    card_path: &Path,
+    out: &mut Output,
+) -> (Option<SolidLooks>, Vec<Notice>) {
+    let mut finder = Finder::beside(card_path, FileRole::Rates);
+    let mut looks = Vec::new();
+    for ink in &card.inks.extended {
+        let solids = ink.solids.iter();
+        let of_ink: Vec<Option<(PaperKind, Look)>> = solids
+            .map(|(kind, target)| Some((*kind, finder.look(target, out)?)))
+            .collect();
+        looks.push(of_ink.into_iter().collect());
+    }
+    (looks.into_iter().collect(), finder.notices)
+}
+
+/// Looks colours up in the palettes that a file names, each read once.
+struct Finder<'p> {
+    folder: &'p Path,
+    role: FileRole,
+    palettes: BTreeMap<String, Option<Vec<NamedLab>>>,
+    notices: Vec<Notice>,
+}
+
+impl<'p> Finder<'p> {
+    fn beside(file: &'p Path, role: FileRole) -> Self {
+        Self {
+            folder: file.parent().unwrap_or(Path::new("")),
+            role,
+            palettes: BTreeMap::new(),
+            notices: Vec::new(),
+        }
+    }
+
+    fn look(&mut self, target: &Given<Target>, out: &mut Output) -> Option<Look> {
         let Target::Palette { file, name } = &target.value else {
             return Look::of(&target.value);
         };
-        let known = palettes.entry(file.clone()).or_insert_with(|| {
-            let path = job_path.parent().unwrap_or(Path::new("")).join(file);
-            let read = palette(&path, out);
-            notices.extend(read.as_ref().err().map(|why| unread(target, why)));
-            read.ok()
-        });
-        let known = known.as_ref()?;
+        if !self.palettes.contains_key(file) {
+            let read = palette(&self.folder.join(file), out);
+            let unread = read.as_ref().err().map(|why| self.unread(target, why));
+            self.notices.extend(unread);
+            self.palettes.insert(file.clone(), read.ok());
+        }
+        let known = self.palettes.get(file)?.as_ref()?;
         let found = find(known, name).map(|colour| look_of(colour, known));
         if found.is_none() {
-            notices.push(unknown(target, (file, name), known));
+            let notice = self.unknown(target, (file, name), known);
+            self.notices.push(notice);
         }
         found
-    };
-    // Every colour is looked up, so that every fault is told.
-    let looks: Vec<Option<Look>> = job.colours.iter().map(|c| look(&c.target)).collect();
-    (looks.into_iter().collect(), notices)
+    }
+
+    fn unread(&self, target: &Given<Target>, why: &CliError) -> Notice {
+        let message = match why {
+            CliError::File(path, error) => format!("cannot read `{}`: {error}", path.display()),
+            _ => "the palette has errors, told above".to_owned(),
+        };
+        Notice::error(self.role, codes::PALETTE_UNREAD, message).at(target.place)
+    }
+
+    fn unknown(
+        &self,
+        target: &Given<Target>,
+        (file, name): (&str, &str),
+        known: &[NamedLab],
+    ) -> Notice {
+        let message = format!("`{file}` has no colour `{name}`");
+        let hint = name_hint(name, known.iter().map(|colour| colour.name.as_str()));
+        Notice::error(self.role, codes::UNKNOWN_PALETTE_COLOUR, message)
+            .at(target.place)
+            .hint(hint)
+    }
 }
 
 /// A colour of a palette as an ink: with its tints and its opacity, where the palette characterises the ink.
@@ -183,22 +246,6 @@ fn find<'k>(known: &'k [NamedLab], name: &str) -> Option<&'k NamedLab> {
     known
         .iter()
         .find(|colour| colour.name.to_lowercase() == wanted)
-}
-
-fn unread(target: &Given<Target>, why: &CliError) -> Notice {
-    let message = match why {
-        CliError::File(path, error) => format!("cannot read `{}`: {error}", path.display()),
-        _ => "the palette has errors, told above".to_owned(),
-    };
-    Notice::error(FileRole::Job, codes::PALETTE_UNREAD, message).at(target.place)
-}
-
-fn unknown(target: &Given<Target>, (file, name): (&str, &str), known: &[NamedLab]) -> Notice {
-    let message = format!("`{file}` has no colour `{name}`");
-    let hint = name_hint(name, known.iter().map(|colour| colour.name.as_str()));
-    Notice::error(FileRole::Job, codes::UNKNOWN_PALETTE_COLOUR, message)
-        .at(target.place)
-        .hint(hint)
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use inkset_units::{Currency, Gsm, Millimetres, Money, Percent, Size};
 
-use crate::{CarriageZone, Effect, FurtherOperation, Given, Operation, ProofRates};
+use crate::{CarriageZone, Effect, FurtherOperation, Given, Operation, ProofRates, Target};
 
 /// What a printer charges, in one currency, from one date.
 #[derive(Debug, Clone, PartialEq)]
@@ -172,22 +172,14 @@ pub struct InkRates {
 pub struct ExtendedInk {
     /// Its name, that of its rate.
     pub name: Given<String>,
-    /// CIELAB (D50, 2° observer, absolute) of the full solid by surface; at least one.
-    pub solids: Vec<(PaperKind, [f64; 3])>,
-    /// 0 = transparent, 1 = hides what lies below.
-    pub opacity: Given<f64>,
+    /// The full solid by surface, at least one: [`Target::Lab`] or [`Target::Palette`].
+    pub solids: Vec<(PaperKind, Given<Target>)>,
+    /// 0 = transparent, 1 = hides what lies below; `None` = as the palette measured it, else transparent.
+    pub opacity: Option<Given<f64>>,
     /// Share of its film that it lays on ink, of what it lays on paper, above 0 to 1.
     pub trapping: Given<f64>,
     /// Printed before the four process inks, not after them.
     pub first: bool,
-}
-
-impl ExtendedInk {
-    /// The full solid on such paper, if the card tells.
-    pub fn on(&self, kind: PaperKind) -> Option<[f64; 3]> {
-        let known = self.solids.iter().find(|(known, _)| *known == kind);
-        known.map(|(_, lab)| *lab)
-    }
 }
 
 /// Rates of one kind of ink.

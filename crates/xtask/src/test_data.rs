@@ -24,6 +24,15 @@ const WANTED: &[(&str, &[&str])] = &[
         "scribus-data",
         &["usr/share/scribus/profiles/ISOcoated_v2_300_bas.icc"],
     ),
+    (
+        "icc-profiles-free",
+        &[
+            "usr/share/color/icc/FOGRA28L.ti3",
+            "usr/share/color/icc/FOGRA30L.ti3",
+            "usr/share/color/icc/FOGRA40L.ti3",
+            "usr/share/color/icc/TR005.ti3",
+        ],
+    ),
 ];
 
 /// Puts every file that is missing into `target/test-data`.

@@ -85,6 +85,14 @@ impl<'a> Problem<'a> {
         }
     }
 
+    /// Returns the same problem with one ink held at a tone within its bounds.
+    pub(crate) fn holding(&self, ink: usize, tone: f64) -> Self {
+        let mut held = self.clone();
+        let tone = tone.clamp(self.low[ink], self.high[ink]);
+        (held.low[ink], held.high[ink]) = (tone, tone);
+        held
+    }
+
     /// Walks downhill from a start until nothing is gained.
     pub(crate) fn refine(&self, start: [f64; 4]) -> Point {
         let mut here = self.point(self.moved([0.0; 4], self.clamped(start)));

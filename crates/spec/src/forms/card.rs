@@ -2,7 +2,7 @@
 
 use super::Default::{None, Required, Value};
 use super::Form::{
-    Amount, Count, Date, Flag, Length, Many, Number, Numbers, One, Size, Sizes, Text, Words,
+    Amount, Count, Date, Flag, LabOrPalette, Length, Many, Number, One, Size, Sizes, Text, Words,
 };
 use super::delivery::{CARRIAGE, PROOF};
 use super::operation::{FURTHER, OPERATION};
@@ -278,28 +278,33 @@ const NAMED: Table = Table {
 
 const EXTENDED: Table = Table {
     header: "extended",
-    about: "An extended process ink, at most four of a card, in printing order. Needs the Lab of its full solid (D50, 2° observer, absolute) on at least one kind of paper; on other kinds it is not used.",
+    about: "An extended process ink, at most four of a card, in printing order. Needs its full solid on at least one kind of paper, as Lab (D50, 2° observer, absolute) or as a colour of a palette, whose spectrum, tints and opacity are then used too; on other kinds of paper the ink is not used.",
     keys: &[
         key(
             "coated",
-            Numbers(3, -128.0, 128.0),
+            LabOrPalette(&SOLID_OF_PALETTE),
             None,
             "[65.0, 58.0, 85.0]",
         ),
         key(
             "uncoated",
-            Numbers(3, -128.0, 128.0),
+            LabOrPalette(&SOLID_OF_PALETTE),
             None,
-            "[66.0, 50.0, 62.0]",
+            "{ file = \"inks.cxf\", name = \"Orange, uncoated\" }",
         ),
         key(
             "newsprint",
-            Numbers(3, -128.0, 128.0),
+            LabOrPalette(&SOLID_OF_PALETTE),
             None,
             "[62.0, 40.0, 45.0]",
         ),
-        key("opacity", Number(0.0, 1.0), Value("0"), "0.1")
-            .about("0 = transparent, 1 = hides what lies below."),
+        key(
+            "opacity",
+            Number(0.0, 1.0),
+            Value("that of the palette, else 0"),
+            "0.1",
+        )
+        .about("0 = transparent, 1 = hides what lies below."),
         key("trapping", Number(0.1, 1.0), Value("0.9"), "0.9")
             .about("Share of its film that it lays on ink, of what it lays on paper."),
         key(
@@ -309,6 +314,17 @@ const EXTENDED: Table = Table {
             "\"after\"",
         )
         .about("Before or after the four process inks."),
+    ],
+};
+
+const SOLID_OF_PALETTE: Table = Table {
+    header: "solid of a palette",
+    about: "The full solid of an extended process ink as a colour of a palette (`docs/palettes.md`), an inline table: `coated = { file = \"inks.cxf\", name = \"Orange\" }`.",
+    keys: &[
+        key("file", Text, Required, "\"inks.cxf\"")
+            .about("Palette file; its place is relative to the rate card."),
+        key("name", Text, Required, "\"Orange\"")
+            .about("Name of the colour in the palette, whatever its case."),
     ],
 };
 

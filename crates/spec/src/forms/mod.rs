@@ -64,6 +64,8 @@ pub(crate) enum Form {
     /// Exactly so many numbers, each within limits.
     Numbers(usize, f64, f64),
     Hex,
+    /// CIELAB, or a colour of a palette.
+    LabOrPalette(&'static Table),
     Pages,
     /// Percent of four inks, or the word `typical`.
     PictureInks,

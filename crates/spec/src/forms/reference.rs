@@ -148,6 +148,13 @@ fn kind(form: Form) -> (&'static str, String) {
             "list of numbers",
             format!("{count} numbers, {low} to {high}"),
         ),
+        Form::LabOrPalette(table) => (
+            "list of numbers or table",
+            format!(
+                "L, a, b: 3 numbers, -128 to 128; or see {}",
+                code_names(table.header)
+            ),
+        ),
         Form::Hex => ("text", "`#RRGGBB` or `#RGB`".to_owned()),
         Form::Pages => ("pages", "pages of the part".to_owned()),
         Form::PictureInks => (

@@ -140,6 +140,9 @@ fn form(form: Form) -> Value {
         Form::Amount => amount(),
         Form::Share => share(),
         Form::Numbers(count, low, high) => numbers(count, (low, high)),
+        Form::LabOrPalette(palette) => {
+            json!({ "anyOf": [numbers(3, (-128.0, 128.0)), table(palette)] })
+        }
         Form::Hex => json!({ "type": "string", "pattern": "^#([0-9A-Fa-f]{3}|[0-9A-Fa-f]{6})$" }),
         Form::Pages => pages(),
         Form::PictureInks => picture_inks(),

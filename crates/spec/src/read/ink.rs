@@ -3,9 +3,9 @@
 use super::card::price;
 use super::colour::effects;
 use super::job::report_duplicate_names;
-use super::target::lab_values;
+use super::target::lab_or_palette;
 use super::{Limits, Optional, Refused, TableReader, Value};
-use crate::{Effect, ExtendedInk, Given, InkRate, InkRates, PaperKind, codes};
+use crate::{Effect, ExtendedInk, Given, InkRate, InkRates, PaperKind, Target, codes};
 
 const FILM: Limits = Limits::new(0.1, 20.0, "g/m²", "0.9");
 const KILOGRAMS: Limits = Limits::new(0.0, 1_000.0, "kg", "0.3");
@@ -139,22 +139,11 @@ fn extended_ink(value: &Value<'_>, name: &Given<String>) -> Option<ExtendedInk> 
         ("uncoated", PaperKind::Uncoated),
         ("newsprint", PaperKind::Newsprint),
     ];
-    let solids: Vec<Optional<(PaperKind, [f64; 3])>> = kinds
+    let solids: Vec<Optional<(PaperKind, Given<Target>)>> = kinds
         .into_iter()
-        .map(|(key, kind)| table.if_given(key, |v| Some((kind, lab_values(v)?))))
+        .map(|(key, kind)| table.if_given(key, |v| Some((kind, lab_or_palette(v)?))))
         .collect();
-    let opacity = table.or_assume(
-        "opacity",
-        |v| v.number(OPACITY),
-        0.0,
-        (
-            codes::ASSUMED_OPACITY,
-            format!(
-                "opacity of ink `{}` not given; taking it as transparent, as process inks are",
-                name.value
-            ),
-        ),
-    );
+    let opacity = opacity(&table, &solids, name);
     let trapping = table.or_assume(
         "trapping",
         |v| v.number(TRAPPING),
@@ -171,7 +160,7 @@ fn extended_ink(value: &Value<'_>, name: &Given<String>) -> Option<ExtendedInk> 
         v.choice(&[("before", true), ("after", false)])
     });
     table.finish();
-    let solids: Vec<Option<(PaperKind, [f64; 3])>> =
+    let solids: Vec<Option<(PaperKind, Given<Target>)>> =
         solids.into_iter().collect::<Result<_, Refused>>().ok()?;
     let solids: Vec<_> = solids.into_iter().flatten().collect();
     if solids.is_empty() {
@@ -184,10 +173,28 @@ fn extended_ink(value: &Value<'_>, name: &Given<String>) -> Option<ExtendedInk> 
     Some(ExtendedInk {
         name: name.clone(),
         solids,
-        opacity: opacity?,
+        opacity: opacity.ok()?,
         trapping: trapping?,
         first: order.ok()?.is_some_and(|first| first.value),
     })
+}
+
+/// A palette may have measured it; only where every solid is a plain Lab is it known to be unknown.
+fn opacity(
+    table: &TableReader<'_>,
+    solids: &[Optional<(PaperKind, Given<Target>)>],
+    name: &Given<String>,
+) -> Optional<Given<f64>> {
+    let opacity = table.if_given("opacity", |v| v.number(OPACITY));
+    let measured = |solid: &Optional<(PaperKind, Given<Target>)>| matches!(solid, Ok(Some((_, target))) if matches!(target.value, Target::Palette { .. }));
+    if matches!(opacity, Ok(None)) && !solids.iter().any(measured) {
+        let sentence = format!(
+            "opacity of ink `{}` not given; taking it as transparent, as process inks are",
+            name.value
+        );
+        table.assume(0.0, (codes::ASSUMED_OPACITY, sentence));
+    }
+    opacity
 }
 
 fn report_too_many_extended<'n>(inks: &TableReader<'_>, named: impl Iterator<Item = &'n Named>) {

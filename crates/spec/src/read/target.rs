@@ -127,6 +127,15 @@ pub(crate) fn lab_values(value: &Value<'_>) -> Option<[f64; 3]> {
     )
 }
 
+/// A full solid: Lab, or a colour of a palette.
+pub(crate) fn lab_or_palette(value: &Value<'_>) -> Option<Given<Target>> {
+    let target = match value.raw() {
+        DeValue::Table(_) => palette(value)?,
+        _ => lab(value)?,
+    };
+    Some(value.given(target))
+}
+
 fn srgb(value: &Value<'_>) -> Option<Target> {
     let text = value.raw_text()?;
     hex(text).map(Target::Srgb).or_else(|| {
