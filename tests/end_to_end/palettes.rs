@@ -123,3 +123,46 @@ fn what_a_job_asks_in_vain_is_told() {
         told("lab = [44, 62, 42]\npalette = { file = \"palettes/harbour.csv\" }")
     );
 }
+
+/// The demo of extended process inks, its orange written so.
+fn seven_inks(folder: &Path, coated: &str) -> Run {
+    std::fs::create_dir_all(folder).unwrap();
+    let palette = root().join("jobs/palettes/harbour-inks.cxf");
+    std::fs::copy(palette, folder.join("inks.cxf")).unwrap();
+    let read = |name: &str| std::fs::read_to_string(root().join(name)).unwrap();
+    let card = read("rates/seven-inks.toml");
+    let orange = "coated = [66.0, 58.0, 90.0], opacity = 0,";
+    assert!(card.contains(orange));
+    let card = card.replace(orange, coated);
+    std::fs::write(folder.join("rates.toml"), card).unwrap();
+    let job = read("jobs/tea-cards.toml").replace("../rates/seven-inks.toml", "rates.toml");
+    std::fs::write(folder.join("job.toml"), job).unwrap();
+    inkset_in(folder, &["plan", "job.toml", "--format", "csv"])
+}
+
+#[test]
+fn an_extended_ink_is_a_colour_of_a_palette() {
+    let folder = empty_folder("palette-extended");
+    let measured = "coated = { file = \"inks.cxf\", name = \"Lantern orange\" },";
+    let measured = seven_inks(&folder, measured);
+    assert_eq!(measured.code, 0, "{}", measured.shown());
+    // The same colour without its measured tints, spectrum and opacity prints its builds otherwise.
+    let plain = seven_inks(
+        &folder,
+        "coated = [70.18547203084474, 49.64406726395726, 79.3478631979432], opacity = 0,",
+    );
+    assert_eq!(plain.code, 0, "{}", plain.shown());
+    assert_ne!(measured.stdout, plain.stdout);
+    let unknown = "coated = { file = \"inks.cxf\", name = \"Lantern orang\" },";
+    let unknown = seven_inks(&folder, unknown);
+    assert_eq!((unknown.code, unknown.stdout.as_str()), (1, ""));
+    assert!(
+        unknown
+            .stderr
+            .contains("`inks.cxf` has no colour `Lantern orang`")
+            && unknown.stderr.contains("rates.toml:")
+            && unknown.stderr.contains("`Lantern orange`"),
+        "{}",
+        unknown.stderr
+    );
+}

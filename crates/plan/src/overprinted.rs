@@ -1,6 +1,7 @@
 //! Renderings that rest on predicted overprints: a solid with black, two solids, builds with extended process inks.
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 use inkset_colour::{
     FurtherBuild, FurtherInk, FurtherLimits, LabD50, MOST_FURTHER, OverprintError, Overprints,
@@ -38,8 +39,8 @@ pub(crate) struct OnCondition<'a> {
     error: OverprintError,
     /// Each solid without an effect, by its place in [`Solids::all`].
     solids: BTreeMap<usize, Overprints<'a>>,
-    /// Every two of them.
-    pairs: BTreeMap<(usize, usize), Overprints<'a>>,
+    /// Every two of them, worked out when a row first asks: most jobs never do.
+    pairs: BTreeMap<(usize, usize), OnceLock<Overprints<'a>>>,
     /// Extended inks that this paper has figures for: place in [`Conditions::extended`], solid.
     extended: Vec<(usize, LabD50)>,
     /// One or two extended inks at once.
@@ -77,14 +78,16 @@ impl<'a> OnCondition<'a> {
                 .map(|(bit, ink)| (*bit, Overprints::new(condition, std::slice::from_ref(ink))))
                 .collect(),
             pairs: every_two(&plain)
-                .map(|((p, one), (q, other))| {
-                    let inks = [one.clone(), other.clone()];
-                    ((*p, *q), Overprints::new(condition, &inks))
-                })
+                .map(|((p, _), (q, _))| ((*p, *q), OnceLock::new()))
                 .collect(),
             extended: known.iter().map(|(at, ink)| (*at, ink.solid.lab)).collect(),
             together: together(condition, &known),
         }
+    }
+
+    fn pair(&self, (p, q): (usize, usize)) -> &Overprints<'a> {
+        let ink = |bit: usize| self.solids[&bit].inks()[0].clone();
+        self.pairs[&(p, q)].get_or_init(|| Overprints::new(self.condition, &[ink(p), ink(q)]))
     }
 
     /// Subsets of the extended inks that could be hung, as masks of [`Conditions::extended`]; without the empty one.
@@ -192,7 +195,7 @@ impl RowOverprints<'_, '_> {
     }
 
     fn two_solids(&self, (p, q): (usize, usize)) -> Option<Overprinted> {
-        let overprints = &self.on.pairs[&(p, q)];
+        let overprints = self.on.pair((p, q));
         let build = overprints.best(
             self.row.target,
             &self.limits(ProcessSet::NONE, [true, true]),

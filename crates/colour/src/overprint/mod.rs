@@ -99,6 +99,8 @@ pub struct Overprints<'a> {
     films: Vec<Absorption>,
     /// XYZ to the power of 1/n of each primary: process inks in bits 0 to 3 of the index, further inks from bit 4.
     roots: Vec<[[f64; 3]; 16]>,
+    /// Areas of each further ink at whole percents, worked out when first asked for: searches ask for little else.
+    whole_tones: Vec<OnceLock<Vec<[f64; 3]>>>,
 }
 
 /// Deviations of film and nothing else: densities of C M Y K and of the further inks.
@@ -146,6 +148,7 @@ impl<'a> Overprints<'a> {
                 .map(|ink| Absorption::of(paper, ink.solid.lab))
                 .collect(),
             roots: roots.collect(),
+            whole_tones: inks.iter().map(|_| OnceLock::new()).collect(),
             inks: inks.to_vec(),
         }
     }
@@ -157,11 +160,6 @@ impl<'a> Overprints<'a> {
             lab: self.lab_with(process, &areas, &Films::default()),
             share: self.predicted_share(process, &areas),
         }
-    }
-
-    /// The printing condition below.
-    pub fn condition(&self) -> &'a PrintingCondition {
-        self.condition
     }
 
     /// The further inks, in printing order.
@@ -176,23 +174,31 @@ impl<'a> Overprints<'a> {
 
     /// Area that each further ink covers, channel by channel, so that its tints on bare paper are those of ISO 20654.
     fn further_areas(&self, tones: &[f64]) -> Vec<[f64; 3]> {
-        let paper = self.roots[0][0];
-        let exponent = self.condition.area_model().exponent;
-        let inks = self.inks.iter().enumerate();
-        inks.map(|(at, ink)| {
+        let inks = self.whole_tones.iter().enumerate();
+        inks.map(|(at, whole)| {
             let tone = tones.get(at).copied().unwrap_or(0.0).clamp(0.0, 100.0);
-            let solid = self.roots[1 << at][0];
-            let tint = xyz_from_lab(ink.solid.tint(self.condition.paper(), tone)).to_array();
-            std::array::from_fn(|i| {
-                let whole = paper[i] - solid[i];
-                if whole.abs() < 1e-6 * paper[i] {
-                    return tone / 100.0;
-                }
-                let root = libm::pow(tint[i].max(0.0), 1.0 / exponent);
-                ((paper[i] - root) / whole).clamp(0.0, 1.0)
-            })
+            if tone.fract() != 0.0 {
+                return self.further_area(at, tone);
+            }
+            let every = || (0..=100).map(|tone| self.further_area(at, f64::from(tone)));
+            whole.get_or_init(|| every().collect())[tone as usize]
         })
         .collect()
+    }
+
+    fn further_area(&self, ink: usize, tone: f64) -> [f64; 3] {
+        let exponent = self.condition.area_model().exponent;
+        let (paper, solid) = (self.roots[0][0], self.roots[1 << ink][0]);
+        let tint = self.inks[ink].solid.tint(self.condition.paper(), tone);
+        let tint = xyz_from_lab(tint).to_array();
+        std::array::from_fn(|i| {
+            let whole = paper[i] - solid[i];
+            if whole.abs() < 1e-6 * paper[i] {
+                return tone / 100.0;
+            }
+            let root = libm::pow(tint[i].max(0.0), 1.0 / exponent);
+            ((paper[i] - root) / whole).clamp(0.0, 1.0)
+        })
     }
 
     /// The colour from areas: the area model of all inks, and what the condition knows better where no further ink lies.

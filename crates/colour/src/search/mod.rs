@@ -239,7 +239,8 @@ fn polish_best(refined: &mut [(Problem<'_>, Point)]) {
 /// Tones at which an ink is held while the others follow, percent.
 const HELD: [f64; 8] = [5.0, 15.0, 30.0, 45.0, 60.0, 75.0, 90.0, 100.0];
 
-/// Looks along every ink for a lower place of the valley: holds it at tones from light to full and refines the others.
+/// Looks along every ink for a lower place of the valley: holds it at tones from light to full while the others follow,
+/// and lets it go where that has a hollow.
 ///
 /// Far from what the inks reach, one subset has several lowest places that differ by little, often in black and the
 /// chromatic ink that it stands for.
@@ -247,14 +248,21 @@ fn along_each_ink(problem: &Problem<'_>, point: Point) -> Point {
     let mut best = point;
     for ink in problem.subset().iter().map(ProcessInk::index) {
         let mut here = point.tones;
-        for tone in HELD {
+        let along = HELD.map(|tone| {
             here[ink] = tone;
-            let held = problem.holding(ink, tone);
-            let found = held.refine(here);
-            if problem.allows(found.tones) && found.delta_e < best.delta_e {
-                best = found;
-            }
+            let found = problem.holding(ink, tone).refine(here);
             here = found.tones;
+            found
+        });
+        for (at, held) in along.iter().enumerate() {
+            let beside = [at.checked_sub(1), Some(at + 1)];
+            let mut beside = beside.into_iter().flatten().filter_map(|at| along.get(at));
+            if beside.all(|other| held.delta_e <= other.delta_e) {
+                let free = problem.refine(held.tones);
+                if free.delta_e < best.delta_e {
+                    best = free;
+                }
+            }
         }
     }
     best
