@@ -113,6 +113,72 @@ fn workbook_holds_numbers_and_is_never_overwritten() {
     assert_eq!(std::fs::read(&path).unwrap(), before);
 }
 
+/// A figure of the second pass of the orange solid at 25,000 copies, with another rate card.
+fn second_pass(card: &str) -> f64 {
+    let path = empty_folder("second-pass").join("rates.toml");
+    std::fs::write(&path, card).unwrap();
+    let name = path.to_string_lossy().into_owned();
+    let run = compare(&["--rates", &name, "--format", "json"]);
+    let json = run.json();
+    let offers = json["offers"].as_array().unwrap();
+    let mut inks = offers.iter().flat_map(|o| o["inks"].as_array().unwrap());
+    let ink = inks.find(|ink| ink["copies"] == 25_000).unwrap();
+    ink["second_pass"].as_str().unwrap().parse().unwrap()
+}
+
+#[test]
+fn second_pass_pays_for_sheets_it_spoils() {
+    let card = std::fs::read_to_string(root().join("rates/metric.toml")).unwrap();
+    let condition = |card: &str| card.replace("round_total_to = 1", "round_total_to = 0");
+    let dear = condition(&card).replace("1150.00", "2300.00");
+    let (usual, dear) = (second_pass(&condition(&card)), second_pass(&dear));
+    // The pass spoils sheets on make-ready and run: dearer paper makes it dearer, by less than the paper of the job.
+    assert!(dear > usual + 5.0, "{usual} {dear}");
+    assert!(dear < usual + 100.0, "{usual} {dear}");
+}
+
+#[test]
+fn extended_inks_are_compared() {
+    let path = empty_folder("extended").join("offers.csv");
+    let lines = "supplier,job,date,currency,inks,copies,total\n\
+        Alder,\"Taste cards, four blends\",2026-11-20,EUR,process,3000,230\n\
+        Alder,,,,process + Orange,3000,340\n\
+        Alder,,,,process + violet + green + orange,3000,430\n";
+    std::fs::write(&path, lines).unwrap();
+    let name = path.to_string_lossy().into_owned();
+    let run = inkset(&["compare", "jobs/tea-cards.toml", &name, "--format", "json"]);
+    assert_eq!(run.code, 0, "{}", run.shown());
+    let json = run.json();
+    let options = json["options"].as_array().unwrap();
+    let names: Vec<&str> = options
+        .iter()
+        .map(|o| o["name"].as_str().unwrap())
+        .collect();
+    assert_eq!(
+        names,
+        ["CMYK", "CMYK + orange", "CMYK + orange + green + violet"]
+    );
+    let should = |at: usize| options[at]["should_cost"][0].as_str().unwrap();
+    let price = inkset(&[
+        "price",
+        "jobs/tea-cards.toml",
+        "--quantity",
+        "3000",
+        "--format",
+        "csv",
+    ]);
+    for (at, name) in names.iter().enumerate() {
+        let line = price
+            .stdout
+            .lines()
+            .find(|line| line.starts_with(&format!("{name},")));
+        let line = line.unwrap_or_else(|| panic!("{name}\n{}", price.stdout));
+        assert!(line.contains(should(at)), "{name} {}\n{line}", should(at));
+    }
+    let inks = json["offers"][0]["inks"].as_array().unwrap();
+    assert_eq!(inks[0]["asked"], "110.00", "{inks:?}");
+}
+
 #[test]
 fn offers_for_another_job_stop_it() {
     let mut arguments = vec!["compare", "jobs/booklet.toml"];

@@ -27,16 +27,27 @@ pub struct Basis<'a> {
 pub struct BasisOption {
     /// Which of C, M, Y, K are printed.
     pub process: [bool; 4],
-    /// Names of the job's colours that are printed as solids.
+    /// Names of the inks besides the four: the job's colours that are printed as solids, and extended process inks.
     pub solids: Vec<String>,
     /// Name as prices have it.
     pub name: String,
-    /// Should-cost at each quantity of the basis, without tax, proofs and carriage.
+    /// Should-cost at each quantity of the basis, without tax.
     pub should_cost: Vec<Money>,
+    /// Proofs and carriage within each should-cost; empty = none.
+    pub own_extras: Vec<OwnExtras>,
     /// For each solid, what printing it alone in a further pass should cost at each quantity.
     pub second_pass: Vec<Vec<Money>>,
     /// How the colours come out.
     pub colour: Option<ColourStanding>,
+}
+
+/// Proofs and carriage within a should-cost, with their share of the profit; zero = the job asks for none.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OwnExtras {
+    /// Proofs.
+    pub proofs: Money,
+    /// Carriage.
+    pub carriage: Money,
 }
 
 /// How the colours of an option come out.

@@ -4,7 +4,7 @@ use inkset_spec::Offer;
 use inkset_units::{Currency, Money};
 use rust_decimal::Decimal;
 
-use crate::basis::{Basis, ColourStanding, key};
+use crate::basis::{Basis, BasisOption, ColourStanding, key};
 use crate::exposure::{Exposure, exposure};
 use crate::flags::{Flag, flags};
 use crate::implied::Implied;
@@ -36,9 +36,9 @@ pub struct ComparedOption {
     /// Name as prices have it.
     pub name: String,
     pub(crate) process: [bool; 4],
-    /// Names of the job's colours that are printed as solids.
+    /// Names of the inks besides the four: the job's colours that are printed as solids, and extended process inks.
     pub solids: Vec<String>,
-    /// At each quantity, with the buyer's figures for proofs and carriage; empty when the rate card did not price it.
+    /// At each quantity, with proofs and carriage where the prices hold them; empty when the rate card did not price it.
     pub should_cost: Vec<Money>,
     pub(crate) second_pass: Vec<Vec<Money>>,
     /// How its colours come out, if planned.
@@ -107,15 +107,11 @@ pub fn compare(basis: &Basis<'_>, offers: &[Offer]) -> Comparison {
     let first = basis.quantities.first().copied().unwrap_or(1_000);
     let items = items(&options, offers, &terms, (first, basis.currency));
     let compared = compared(basis, offers, (&options, &terms), prices);
-    let charges = charges(basis.buyer);
     Comparison {
         offers: compared,
         options,
         left_out: (0..3).filter(|at| out[*at]).map(|at| EXTRAS[at]).collect(),
-        lacks_of_should_cost: (0..2)
-            .filter(|at| !out[*at] && charges[*at].is_none())
-            .map(|at| EXTRAS[at])
-            .collect(),
+        lacks_of_should_cost: lacking(basis, out),
         orders,
         items,
     }
@@ -156,7 +152,7 @@ fn options(basis: &Basis<'_>, offers: &[Offer], out: [bool; 3]) -> Vec<ComparedO
             name: option.name.clone(),
             process: option.process,
             solids: option.solids.clone(),
-            should_cost: with_charges(basis, &option.should_cost, out),
+            should_cost: with_charges(basis, option, out),
             second_pass: option.second_pass.clone(),
             colour: option.colour,
             offered: vec![None; offers.len()],
@@ -188,15 +184,42 @@ fn options(basis: &Basis<'_>, offers: &[Offer], out: [bool; 3]) -> Vec<ComparedO
     all
 }
 
-/// The should-cost with the buyer's figures for proofs and carriage, which a rate card does not hold.
-fn with_charges(basis: &Basis<'_>, should: &[Money], out: [bool; 3]) -> Vec<Money> {
+/// The should-cost with proofs and carriage exactly where the comparable prices hold them: the rate card's own where the
+/// job asks for them, else the buyer's figures.
+fn with_charges(basis: &Basis<'_>, option: &BasisOption, out: [bool; 3]) -> Vec<Money> {
     let charges = charges(basis.buyer);
-    let with = basis.quantities.iter().zip(should).map(|(copies, should)| {
-        let added = (0..2).filter(|at| !out[*at]).filter_map(|at| charges[at]);
-        let added: Option<Money> = added.map(|c| charge_of(c, *copies)).sum();
-        added.map(|added| (*should + added).rounded(basis.currency))
+    let with = basis.quantities.iter().zip(&option.should_cost).enumerate();
+    let with = with.map(|(n, (copies, should))| {
+        let mut sum = *should;
+        for (at, own) in own_extras(option, n).into_iter().enumerate() {
+            if own != Money::ZERO {
+                sum = if out[at] { sum - own } else { sum };
+            } else if let Some(charge) = charges[at].filter(|_| !out[at]) {
+                sum += charge_of(charge, *copies)?;
+            }
+        }
+        Some(sum.rounded(basis.currency))
     });
     with.collect::<Option<_>>().unwrap_or_default()
+}
+
+/// Proofs and carriage that the rate card prices itself at the quantity of this index.
+fn own_extras(option: &BasisOption, at: usize) -> [Money; 2] {
+    let own = option.own_extras.get(at);
+    own.map_or([Money::ZERO; 2], |own| [own.proofs, own.carriage])
+}
+
+/// Proofs and carriage that comparable prices hold and no should-cost does.
+fn lacking(basis: &Basis<'_>, out: [bool; 3]) -> Vec<AdjustmentKind> {
+    let charges = charges(basis.buyer);
+    let own = |at: usize| {
+        let mut options = basis.options.iter();
+        options.any(|option| own_extras(option, 0)[at] != Money::ZERO)
+    };
+    (0..2)
+        .filter(|at| !out[*at] && charges[*at].is_none() && !own(*at))
+        .map(|at| EXTRAS[at])
+        .collect()
 }
 
 /// Orders of each quantity compared.

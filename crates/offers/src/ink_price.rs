@@ -20,8 +20,8 @@ pub struct InkPrice {
     pub asked: Money,
     /// What the rate card makes it.
     pub should: Option<Money>,
-    /// What printing it alone in a further pass costs at least: the pass without the sheets that it spoils, and not less
-    /// than the cheapest way of all.
+    /// What printing it alone in a further pass costs at least, with the sheets that it spoils, and not less than the cheapest
+    /// way of all.
     pub second_pass: Option<Money>,
 }
 

@@ -19,7 +19,7 @@ mod robust;
 mod split;
 mod student;
 
-pub use basis::{Basis, BasisOption, ColourStanding};
+pub use basis::{Basis, BasisOption, ColourStanding, OwnExtras};
 pub use choice::{Award, Candidate, award};
 pub use comparison::{ComparedOffer, ComparedOption, Comparison, OfferedPrices, compare};
 pub use exposure::Exposure;

@@ -50,6 +50,49 @@ fn tax_discount_and_carriage_come_to_one_basis() {
 }
 
 #[test]
+fn should_cost_holds_what_prices_hold() {
+    let priced = |keys: &str| {
+        offer(
+            "S",
+            keys,
+            &process("prices = [{ copies = 1000, total = 100 }]"),
+        )
+    };
+    let should = |buyer_text: &str, own: [&str; 2], keys: &str| {
+        let buyer = buyer(buyer_text);
+        let mut basis = basis(&buyer, &[1000], "EUR");
+        basis.options = should_cost(&["90"], &["150"], &["90"]);
+        basis.options[0].own_extras = vec![inkset_offers::OwnExtras {
+            proofs: money(own[0]),
+            carriage: money(own[1]),
+        }];
+        let comparison = compare(&basis, &[priced(keys)]);
+        (
+            comparison.options[0].should_cost[0],
+            comparison.lacks_of_should_cost,
+        )
+    };
+    let carriage = "carriage = { fixed = 14 }";
+    let none = Vec::new();
+    // The buyer's figure where the card prices no carriage, the card's own where it does, never both.
+    assert_eq!(
+        should(carriage, ["0", "0"], ""),
+        (money("104"), none.clone())
+    );
+    assert_eq!(
+        should(carriage, ["0", "20"], ""),
+        (money("90"), none.clone())
+    );
+    // The offer includes proofs: the card's own stay in, or are told as lacking.
+    let proofs = "includes = { proofs = true }";
+    assert_eq!(should("", ["30", "0"], proofs), (money("90"), none.clone()));
+    let lacking = vec![AdjustmentKind::Proofs];
+    assert_eq!(should("", ["0", "0"], proofs), (money("90"), lacking));
+    // Nobody prices carriage or proofs: the card's own come off.
+    assert_eq!(should("", ["30", "20"], ""), (money("40"), none));
+}
+
+#[test]
 fn what_others_include_needs_a_figure() {
     let with = offer(
         "With",

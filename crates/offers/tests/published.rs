@@ -9,7 +9,7 @@ mod support;
 
 use std::path::Path;
 
-use inkset_offers::compare;
+use inkset_offers::{FlagKind, compare};
 use inkset_spec::{Buyer, Offer, read_buyer};
 use inkset_units::Money;
 use rust_decimal::Decimal;
@@ -132,52 +132,87 @@ fn published_discounted_totals_are_met_to_the_cent() {
     }
 }
 
-/// Totals of the tariff in its first range: plates, the first thousand, each further thousand to 4,000; for so many colours.
-fn tariff_offer(row: &csv::StringRecord, colours: [u32; 2]) -> (Offer, [Decimal; 3]) {
+/// A range of the tariff: the column with the price of its first quantity, thousands of that, the column with each further
+/// thousand, and thousands at which it is entered.
+type Range = (usize, u32, usize, [u32; 4]);
+
+const RANGES: [Range; 5] = [
+    (4, 1, 5, [1, 2, 3, 4]),
+    (6, 5, 7, [5, 10, 17, 24]),
+    (8, 25, 9, [25, 30, 40, 49]),
+    (10, 50, 11, [50, 60, 75, 99]),
+    (12, 100, 13, [100, 120, 400, 1_000]),
+];
+
+/// One range of a class as an offer for four and five colours, and its fixed and run part for one colour.
+fn tariff_offer(row: &csv::StringRecord, range: Range) -> (Offer, [Decimal; 2]) {
     let figure = |at: usize| row[at].parse::<Decimal>().unwrap();
-    let [plate, first, each] = [figure(2), figure(4), figure(5)];
+    let (first_at, from, each_at, entered) = range;
+    let [plate, first, each] = [2, first_at, each_at].map(figure);
     let prices = |colours: u32| {
         let price = |thousands: u32| {
-            let run = first + each * Decimal::from(thousands - 1);
+            let run = first + each * Decimal::from(thousands - from);
             let total = Decimal::from(colours) * (plate + run);
-            format!("{{ copies = {}, total = '{total}' }}", thousands * 1000)
+            format!("{{ copies = {}, total = '{total}' }}", thousands * 1_000)
         };
-        let all: Vec<String> = (1..=4).map(price).collect();
-        format!("prices = [{}]", all.join(", "))
+        format!("prices = [{}]", entered.map(price).join(", "))
     };
-    let options = process(&prices(colours[0])) + &with_moss(&prices(colours[1]));
-    (
-        offer("Tariff", "currency = \"INR\"", &options),
-        [plate, first, each],
-    )
+    let options = process(&prices(4)) + &with_moss(&prices(5));
+    let offer = offer("Tariff", "currency = \"INR\"", &options);
+    (offer, [plate + first - each * Decimal::from(from), each])
 }
 
 #[test]
 fn published_tariff_comes_back_exactly() {
     let rows = table("tariff_offset_per_colour_2012.csv");
     assert_eq!(rows.len(), 6);
-    for row in &rows {
-        let (offer, [plate, first, each]) = tariff_offer(row, [4, 5]);
+    for (row, range) in rows.iter().flat_map(|row| RANGES.map(|range| (row, range))) {
+        let (offer, [fixed, each]) = tariff_offer(row, range);
         let buyer = Buyer::default();
         let comparison = compare(&basis(&buyer, &[1000], "INR"), &[offer]);
         let implied = &comparison.offers[0].implied;
         let four = Decimal::from(4);
         let exact = |m: inkset_offers::Measured| (m.value, m.plus_minus);
         let sure = |d: Decimal| (Money::new(d), Some(Money::ZERO));
-        let fixed = plate + first - each;
         let rates = &implied.options[0];
-        assert_eq!(exact(rates.fixed), sure(four * fixed), "class {}", &row[0]);
-        assert_eq!(
-            exact(rates.per_thousand),
-            sure(four * each),
-            "class {}",
-            &row[0]
-        );
+        let place = format!("class {} from {},000", &row[0], range.1);
+        assert_eq!(exact(rates.fixed), sure(four * fixed), "{place}");
+        assert_eq!(exact(rates.per_thousand), sure(four * each), "{place}");
         // One more colour costs a quarter of four.
         let (ink, run) = implied.difference(1, 0).unwrap();
-        assert_eq!(exact(ink), sure(fixed), "class {}", &row[0]);
-        assert_eq!(exact(run), sure(each), "class {}", &row[0]);
+        assert_eq!(exact(ink), sure(fixed), "{place}");
+        assert_eq!(exact(run), sure(each), "{place}");
     }
+}
+
+#[test]
+fn published_price_drop_is_flagged() {
+    // Class V: 49,000 cost 3,575 + 24 x 135 = 6,815, and 50,000 cost 6,150.
+    let rows = table("tariff_offset_per_colour_2012.csv");
+    let mut falls = Vec::new();
+    for row in &rows {
+        let figure = |at: usize| row[at].parse::<Decimal>().unwrap();
+        for pair in RANGES.windows(2) {
+            let (first_at, from, each_at, entered) = pair[0];
+            let last = entered[3];
+            let before = figure(first_at) + figure(each_at) * Decimal::from(last - from);
+            let after = figure(pair[1].0);
+            let prices = format!(
+                "prices = [{{ copies = {}, total = '{before}' }}, {{ copies = {}, total = '{after}' }}]",
+                last * 1_000,
+                (last + 1) * 1_000
+            );
+            let offer = offer("Tariff", "currency = \"INR\"", &process(&prices));
+            let comparison = compare(&basis(&Buyer::default(), &[1000], "INR"), &[offer]);
+            let flags = comparison.offers[0].flags.iter();
+            let told = flags.filter(|flag| matches!(flag.kind, FlagKind::PriceFalls { .. }));
+            assert_eq!(told.count(), usize::from(after < before), "{}", &row[0]);
+            if after < before {
+                falls.push((row[0].to_owned(), last + 1));
+            }
+        }
+    }
+    assert_eq!(falls, [("V (cover)".to_owned(), 50)]);
 }
 
 #[test]

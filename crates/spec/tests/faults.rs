@@ -151,7 +151,9 @@ fn misplaced_offers() -> Vec<Notice> {
     let job = read_job(job).value.expect("right by itself");
     let twice = [offers.clone(), offers.clone()].concat();
     let many = vec![offers[0].clone(); inkset_spec::MOST_OFFERS + 1];
-    let told = [twice, many].map(|offers| inkset_spec::check_offers(&job, &offers));
+    let (_, card) = &files("rates")[0];
+    let card = inkset_spec::read_rate_card(card).value.expect("right");
+    let told = [twice, many].map(|offers| inkset_spec::check_offers(&job, &card, &offers));
     told.into_iter()
         .flatten()
         .map(|(_, notice)| notice)

@@ -9,7 +9,7 @@ mod support;
 
 use inkset_spec::{
     Buyer, Notice, OfferedOption, OfferedPrice, Sources, Tax, check_offers, codes, read_buyer,
-    read_job, read_offers, render_notices,
+    read_job, read_offers, read_rate_card, render_notices,
 };
 use proptest::prelude::*;
 use support::workspace;
@@ -20,6 +20,11 @@ fn told(name: &str, text: &str, notices: &[Notice]) -> String {
         ..Sources::default()
     };
     render_notices(notices, &sources)
+}
+
+fn card() -> inkset_spec::RateCard {
+    let text = std::fs::read_to_string(workspace().join("rates/seven-inks.toml")).expect("shipped");
+    read_rate_card(&text).value.expect("right")
 }
 
 #[test]
@@ -129,13 +134,39 @@ fn offers_for_something_else_are_told() {
         .value
         .expect("right by itself");
     offers.extend(read_offers(TOML.as_bytes()).value.expect("right"));
-    let notices: Vec<Notice> = check_offers(&job, &offers)
+    let notices: Vec<Notice> = check_offers(&job, &card(), &offers)
         .into_iter()
         .map(|(_, n)| n)
         .collect();
     insta::assert_snapshot!(
         "offers_for_something_else",
         told("offer.toml", &wrong, &notices)
+    );
+}
+
+#[test]
+fn extended_inks_are_known_by_name() {
+    let job = std::fs::read_to_string(workspace().join("jobs/flyer-orange.toml")).expect("shipped");
+    let told = |job: &str, ink: &str| {
+        let job = read_job(job).value.expect("right");
+        let offer = TOML.replace(
+            "solids = [\"Pumpkin orange\"]",
+            &format!("solids = [\"{ink}\"]"),
+        );
+        let offers = read_offers(offer.as_bytes()).value.expect("right");
+        let notices = check_offers(&job, &card(), &offers).into_iter();
+        let notices: Vec<String> = notices.map(|(_, notice)| notice.message).collect();
+        notices
+    };
+    assert_eq!(told(&job, "Orange"), [""; 0]);
+    assert_eq!(
+        told(&job, "Oranje"),
+        ["neither the job has a colour nor the rate card an extended ink `Oranje`"]
+    );
+    let clash = job.replace("Pumpkin orange", "Orange");
+    assert_eq!(
+        told(&clash, "orange"),
+        ["`orange` is a colour of the job and an extended ink of the rate card too"]
     );
 }
 

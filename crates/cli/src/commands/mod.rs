@@ -12,6 +12,7 @@ mod priced;
 pub(crate) mod reach;
 mod reach_build;
 pub(crate) mod report;
+mod should_cost;
 pub(crate) mod weigh;
 
 use inkset_plan::{PlanNote, PlanNoteKind};

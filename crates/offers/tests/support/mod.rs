@@ -67,6 +67,7 @@ pub(crate) fn should_cost(four: &[&str], five: &[&str], pass: &[&str]) -> Vec<Ba
         name: inkset_spec::ink_set_name([true; 4], solids.iter().map(String::as_str)),
         solids,
         should_cost: should,
+        own_extras: Vec::new(),
         second_pass,
         colour: None,
     };

@@ -242,7 +242,7 @@ fn inks(document: &mut Document, report: &CompareReport<'_>) {
         }
     }
     if any {
-        document.text("Should be: the rate card's price with the ink less that without it. Second pass: what printing it alone in a further pass costs at least; nobody needs to pay more.");
+        document.text("Should be: the rate card's price with the ink less that without it. Second pass: what printing it alone in a further pass costs at least, with the sheets that the pass spoils; nobody needs to pay more.");
     }
 }
 

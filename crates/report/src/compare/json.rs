@@ -46,7 +46,7 @@ struct LotJson {
 #[derive(Serialize, JsonSchema)]
 struct OptionJson {
     name: String,
-    /// At each quantity, with the buyer's figures for proofs and carriage; empty when the rate card did not price it.
+    /// At each quantity, with proofs and carriage where the prices hold them; empty when the rate card did not price it.
     should_cost: Vec<String>,
     /// Colours that hold, drift and miss; absent when not planned.
     colours: Option<[usize; 3]>,

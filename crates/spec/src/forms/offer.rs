@@ -72,7 +72,7 @@ const OPTION: Table = Table {
         )
         .about("Process inks; `process` is all four."),
         key("solids", TextList, None, "[\"Pumpkin orange\"]")
-            .about("Colours of the job that are printed as solids."),
+            .about("Colours of the job that are printed as solids, and extended process inks of the rate card."),
         key("prices", Many(&PRICE), None, "").about("Prices by quantity."),
         key("schedule", Many(&ITEM), None, "").about("Priced items, for any quantity."),
         key("run_on_per_thousand", Amount, None, "21.50")

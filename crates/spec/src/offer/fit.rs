@@ -4,12 +4,12 @@ use std::collections::BTreeMap;
 
 use super::{MOST_OFFERS, Offer};
 use crate::read::{known_names, shown};
-use crate::{FileRole, Job, Notice, codes};
+use crate::{FileRole, Given, Job, Notice, RateCard, codes};
 
-/// Checks that all offers are for the job, name its colours and come from different suppliers.
+/// Checks that all offers are for the job, name its colours or extended inks of the card, and come from different suppliers.
 ///
 /// Each notice comes with the index of the offer that it is about; places are those of that offer's file.
-pub fn check_offers(job: &Job, offers: &[Offer]) -> Vec<(usize, Notice)> {
+pub fn check_offers(job: &Job, card: &RateCard, offers: &[Offer]) -> Vec<(usize, Notice)> {
     let mut notices = Vec::new();
     if offers.len() > MOST_OFFERS {
         let message = format!(
@@ -22,7 +22,7 @@ pub fn check_offers(job: &Job, offers: &[Offer]) -> Vec<(usize, Notice)> {
     for (at, offer) in offers.iter().enumerate() {
         let told = other_job(job, offer)
             .into_iter()
-            .chain(unknown_solids(job, offer));
+            .chain(unknown_solids((job, card), offer));
         notices.extend(told.map(|notice| (at, notice)));
     }
     notices.extend(same_suppliers(offers));
@@ -48,23 +48,32 @@ fn other_job(job: &Job, offer: &Offer) -> Option<Notice> {
     Some(notice.at(offer.job.place).hint(hint))
 }
 
-fn unknown_solids(job: &Job, offer: &Offer) -> Vec<Notice> {
-    let known = |name: &str| {
-        let mut colours = job.colours.iter();
-        colours.any(|c| c.name.value.eq_ignore_ascii_case(name))
+fn unknown_solids((job, card): (&Job, &RateCard), offer: &Offer) -> Vec<Notice> {
+    let colours = || job.colours.iter().map(|c| c.name.value.as_str());
+    let extended = || card.inks.extended.iter().map(|ink| ink.name.value.as_str());
+    let notice = |solid: &Given<String>| {
+        let is = |name: &str| name.to_lowercase() == solid.value.to_lowercase();
+        let name = shown(&solid.value);
+        let (message, hint) = match (colours().any(is), extended().any(is)) {
+            (true, false) | (false, true) => return None,
+            (true, true) => (
+                format!("`{name}` is a colour of the job and an extended ink of the rate card too"),
+                "give one of the two another name".to_owned(),
+            ),
+            (false, false) if card.inks.extended.is_empty() => (
+                format!("the job has no colour `{name}`"),
+                known_names(&solid.value, colours()),
+            ),
+            (false, false) => (
+                format!("neither the job has a colour nor the rate card an extended ink `{name}`"),
+                known_names(&solid.value, colours().chain(extended())),
+            ),
+        };
+        let notice = Notice::error(FileRole::Offer, codes::UNKNOWN_SOLID, message);
+        Some(notice.at(solid.place).hint(hint))
     };
     let solids = offer.options.iter().flat_map(|option| &option.solids);
-    let unknown = solids.filter(|solid| !known(&solid.value));
-    unknown
-        .map(|solid| {
-            let message = format!("the job has no colour `{}`", shown(&solid.value));
-            let names = job.colours.iter().map(|c| c.name.value.as_str());
-            let notice = Notice::error(FileRole::Offer, codes::UNKNOWN_SOLID, message);
-            notice
-                .at(solid.place)
-                .hint(known_names(&solid.value, names))
-        })
-        .collect()
+    solids.filter_map(notice).collect()
 }
 
 fn same_suppliers(offers: &[Offer]) -> Vec<(usize, Notice)> {

@@ -98,7 +98,7 @@ pub struct Discount {
 pub struct OfferedOption {
     /// Which of C, M, Y, K are printed.
     pub process: [bool; 4],
-    /// Colours of the job that are printed as solids.
+    /// Inks besides the four: colours of the job that are printed as solids, and extended process inks of the rate card.
     pub solids: Vec<Given<String>>,
     /// How the price is told.
     pub price: OfferedPrice,

@@ -300,7 +300,7 @@ fn named(
         let notice = table
             .log()
             .error(codes::MISSING_KEY, "an option names no ink");
-        let hint = "write for instance `inks = [\"process\"]`, and `solids = [\"Pumpkin orange\"]` for colours of the job that are printed as solids";
+        let hint = "write for instance `inks = [\"process\"]`, and `solids = [\"Pumpkin orange\"]` for colours of the job that are printed as solids, or extended inks";
         table.log().report(notice.at(table.place()).hint(hint));
         return None;
     }
