@@ -80,9 +80,7 @@ impl<'a> Separator<'a> {
                 rows.collect()
             })
             .collect();
-        Separation {
-            nodes: slices.concat(),
-        }
+        Separation::of(&slices.concat())
     }
 
     /// Tones in percent whose colour comes nearest, with black by the generation curve.
@@ -297,34 +295,60 @@ fn solved(mut m: [[f64; 5]; 4]) -> Option<[f64; 4]> {
 /// RGB to four inks, ready to apply.
 #[derive(Debug)]
 pub struct Separation {
-    nodes: Vec<[u16; 4]>,
+    /// Tones over the whole of 16 bits; floats multiply faster and hold such whole numbers exactly.
+    nodes: Vec<[f32; 4]>,
 }
 
+/// Steps through the nodes along red, green and blue.
+const STRIDES: [usize; 3] = [NODES * NODES, NODES, 1];
+/// From the first to the last corner of a cell.
+const ACROSS: usize = STRIDES[0] + STRIDES[1] + STRIDES[2];
+
 impl Separation {
-    /// Tones of cyan, magenta, yellow and black; numbers and tones run over the whole of 16 bits.
-    pub fn tones(&self, rgb: [u16; 3]) -> [u16; 4] {
-        let scaled = rgb.map(|v| u32::from(v) * (NODES as u32 - 1));
-        let cell = scaled.map(|v| (v / 65535).min(NODES as u32 - 2));
-        let share: [u32; 3] = std::array::from_fn(|i| scaled[i] - cell[i] * 65535);
-        let mut order = [0, 1, 2];
-        order.sort_by(|&a, &b| share[b].cmp(&share[a]));
-        let strides = [NODES * NODES, NODES, 1];
-        let mut at: usize = (0..3).map(|i| cell[i] as usize * strides[i]).sum();
-        let mut sum = [0u64; 4];
-        let mut before = 65535;
-        for axis in order {
-            self.add(&mut sum, at, before - share[axis]);
-            before = share[axis];
-            at += strides[axis];
+    fn of(nodes: &[[u16; 4]]) -> Self {
+        let nodes = nodes.iter().map(|tones| tones.map(f32::from));
+        Self {
+            nodes: nodes.collect(),
         }
-        self.add(&mut sum, at, before);
-        sum.map(|v| (v / 65535) as u16)
     }
 
-    fn add(&self, sum: &mut [u64; 4], at: usize, weight: u32) {
-        for (sum, &tone) in sum.iter_mut().zip(&self.nodes[at]) {
-            *sum += u64::from(tone) * u64::from(weight);
+    /// Tones of cyan, magenta, yellow and black; numbers and tones run over the whole of 16 bits.
+    ///
+    /// Interpolates between the four corners of the tetrahedron that holds the colour, without a branch.
+    pub fn tones(&self, rgb: [u16; 3]) -> [u16; 4] {
+        let full = u32::from(FULL);
+        let scaled = rgb.map(|v| u32::from(v) * (NODES as u32 - 1));
+        let cell = scaled.map(|v| (v / full).min(NODES as u32 - 2));
+        let share: [u32; 3] = std::array::from_fn(|i| scaled[i] - cell[i] * full);
+        let [r, g, b] = share;
+        let (high, low) = (r.max(g).max(b), r.min(g).min(b));
+        let middle = r + g + b - high - low;
+        // The axis of the largest share is walked first, that of the smallest last.
+        let first = if r == high {
+            STRIDES[0]
+        } else if g == high {
+            STRIDES[1]
+        } else {
+            STRIDES[2]
+        };
+        let last = if b == low {
+            STRIDES[2]
+        } else if g == low {
+            STRIDES[1]
+        } else {
+            STRIDES[0]
+        };
+        let at: usize = (0..3).map(|i| cell[i] as usize * STRIDES[i]).sum();
+        let corners = [at, at + first, at + ACROSS - last, at + ACROSS];
+        let weights = [full - high, high - middle, middle - low, low];
+        let mut sum = [0.0f32; 4];
+        for (corner, weight) in corners.into_iter().zip(weights) {
+            let (node, weight) = (&self.nodes[corner], weight as f32);
+            for (sum, tone) in sum.iter_mut().zip(node) {
+                *sum += tone * weight;
+            }
         }
+        sum.map(|v| (v * (1.0 / 65535.0) + 0.5) as u16)
     }
 }
 

@@ -3,6 +3,9 @@
 use crate::coverage::{FULL, Ink, InkCoverage, PageCoverage, PageSize, Peak};
 use crate::flat::Flats;
 
+/// Most pixels whose sum of one ink surely fits 32 bits.
+const BLOCK: usize = 1 << 16;
+
 /// Counts the pixels of one page; memory does not grow with the page.
 #[derive(Debug)]
 pub(crate) struct Tally {
@@ -38,26 +41,98 @@ impl Tally {
 
     /// Adds neighbouring pixels of one row; `tones` holds all inks of the first pixel, then of the next.
     pub(crate) fn row(&mut self, tones: &[u16], x: u32, y: u32) {
+        if self.inks.len() == 4 {
+            for (at, block) in tones.chunks(4 * BLOCK).enumerate() {
+                self.four(block.as_chunks::<4>().0, (x + (at * BLOCK) as u32, y));
+            }
+        } else {
+            self.any(tones, (x, y));
+        }
+        self.flats.row(tones, x, y);
+    }
+
+    /// Adds pixels without ink.
+    pub(crate) fn blank(&mut self, pixels: u64) {
+        self.pixels += pixels;
+    }
+
+    /// Four inks, at most [`BLOCK`] pixels: sums fit 32 bits, and the place of the peak is looked for once.
+    fn four(&mut self, pixels: &[[u16; 4]], from: (u32, u32)) {
+        let (mut sums, mut largest) = ([0u32; 4], [0u16; 4]);
+        let (mut peak, mut above) = (0, 0u32);
+        for pixel in pixels {
+            for ink in 0..4 {
+                sums[ink] += u32::from(pixel[ink]);
+                largest[ink] = largest[ink].max(pixel[ink]);
+            }
+            let total = total(pixel);
+            peak = peak.max(total);
+            above += u32::from(total > self.limit);
+        }
+        for ink in 0..4 {
+            self.sums[ink] += u64::from(sums[ink]);
+            self.largest[ink] = self.largest[ink].max(largest[ink]);
+        }
+        self.above += u64::from(above);
+        self.pixels += pixels.len() as u64;
+        if self.may_raise(peak, from) {
+            let at = pixels.iter().position(|pixel| total(pixel) == peak);
+            self.raise(peak, (from.0 + at.unwrap_or(0) as u32, from.1));
+        }
+    }
+
+    fn any(&mut self, tones: &[u16], (x, y): (u32, u32)) {
         let n = self.inks.len();
         for (at, pixel) in tones.chunks_exact(n).enumerate() {
-            let mut total = 0;
             for (ink, &tone) in pixel.iter().enumerate() {
                 self.sums[ink] += u64::from(tone);
                 self.largest[ink] = self.largest[ink].max(tone);
-                total += u32::from(tone);
             }
+            let total = total(pixel);
             self.above += u64::from(total > self.limit);
-            let here = (x + at as u32, y);
-            let earlier = total == self.peak
-                && total > 0
-                && (here.1, here.0) < (self.peak_at.1, self.peak_at.0);
-            if total > self.peak || earlier {
-                self.peak = total;
-                self.peak_at = here;
-            }
+            self.raise(total, (x + at as u32, y));
             self.pixels += 1;
         }
-        self.flats.row(tones);
+    }
+
+    /// Whether a sum at this place, or to its right, could be the peak.
+    fn may_raise(&self, total: u32, (x, y): (u32, u32)) -> bool {
+        let is_earlier = (y, x) < (self.peak_at.1, self.peak_at.0);
+        total > self.peak || (total == self.peak && total > 0 && is_earlier)
+    }
+
+    fn raise(&mut self, total: u32, at: (u32, u32)) {
+        if self.may_raise(total, at) {
+            self.peak = total;
+            self.peak_at = at;
+        }
+    }
+
+    /// Adds what another tally of the same page has counted.
+    pub(crate) fn merge(&mut self, other: Self) {
+        for ink in 0..self.inks.len() {
+            self.sums[ink] += other.sums[ink];
+            self.largest[ink] = self.largest[ink].max(other.largest[ink]);
+        }
+        self.pixels += other.pixels;
+        self.above += other.above;
+        self.raise(other.peak, other.peak_at);
+        self.flats.merge(other.flats);
+    }
+
+    /// A tally of the same inks and limit that has counted nothing.
+    pub(crate) fn empty(&self) -> Self {
+        Self {
+            inks: self.inks.clone(),
+            sums: vec![0; self.inks.len()],
+            largest: vec![0; self.inks.len()],
+            flats: Flats::new(self.inks.len()),
+            pixels: 0,
+            limit: self.limit,
+            peak: 0,
+            peak_at: (0, 0),
+            above: 0,
+        }
     }
 
     /// The page's figures.
@@ -84,6 +159,10 @@ impl Tally {
                 .collect(),
         }
     }
+}
+
+fn total(pixel: &[u16]) -> u32 {
+    pixel.iter().map(|&tone| u32::from(tone)).sum()
 }
 
 #[cfg(test)]
@@ -119,5 +198,28 @@ mod tests {
         let page = tally.finish(1, size());
         assert!((page.above_limit - 0.5).abs() < 1e-12);
         assert_eq!(page.peak.pixel, (1, 0));
+    }
+
+    #[test]
+    fn bands_add_up_to_the_whole() {
+        let tones: Vec<u16> = (0..6 * 50 * 4u32)
+            .map(|i| (i * 7919 % 65536) as u16)
+            .collect();
+        for inks in [Ink::PROCESS.to_vec(), Ink::PROCESS[..3].to_vec()] {
+            let n = inks.len();
+            let mut whole = Tally::new(inks, 150.0);
+            let mut merged = whole.empty();
+            for (y, row) in tones.chunks_exact(50 * n).enumerate() {
+                whole.row(row, 0, y as u32);
+            }
+            for (band, rows) in tones.chunks(2 * 50 * n).enumerate().rev() {
+                let mut one = whole.empty();
+                for (y, row) in rows.chunks_exact(50 * n).enumerate() {
+                    one.row(row, 0, (band * 2 + y) as u32);
+                }
+                merged.merge(one);
+            }
+            assert_eq!(whole.finish(1, size()), merged.finish(1, size()));
+        }
     }
 }

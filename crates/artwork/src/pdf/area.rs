@@ -79,23 +79,42 @@ pub(super) struct Mask {
 impl Mask {
     /// Takes from a row of coverage what the mask hides.
     pub(super) fn thin(&self, y: i32, x0: i32, row: &mut [u16]) {
-        for (x, value) in (x0..).zip(row) {
-            let inside =
-                y >= self.area.y0 && y < self.area.y1 && x >= self.area.x0 && x < self.area.x1;
-            let mask = if inside {
-                self.values[self.area.at(x, y)]
-            } else {
-                self.outside
-            };
+        let area = self.area;
+        let x1 = x0 + row.len() as i32;
+        let (from, to) = (x0.max(area.x0).min(x1), x1.min(area.x1).max(x0));
+        if y < area.y0 || y >= area.y1 || from >= to {
+            return thin_by(row, self.outside);
+        }
+        let (before, rest) = row.split_at_mut((from - x0) as usize);
+        let (inside, after) = rest.split_at_mut((to - from) as usize);
+        thin_by(before, self.outside);
+        thin_by(after, self.outside);
+        let at = area.at(from, y);
+        for (value, &mask) in inside.iter_mut().zip(&self.values[at..]) {
             *value = scaled(*value, mask);
         }
     }
 }
 
+fn thin_by(row: &mut [u16], mask: u16) {
+    if mask < FULL {
+        for value in row {
+            *value = scaled(*value, mask);
+        }
+    }
+}
+
+/// Rounded division by the whole of 16 bits, for products of two shares.
+///
+/// Shifts in place of a division; a test compares them.
+pub(super) fn by_full(product: u32) -> u32 {
+    let rounded = product + (1 << 15);
+    (rounded + (rounded >> 16)) >> 16
+}
+
 /// Product of two shares of the whole.
 pub(super) fn scaled(a: u16, b: u16) -> u16 {
-    let full = u32::from(FULL);
-    ((u32::from(a) * u32::from(b) + full / 2) / full) as u16
+    by_full(u32::from(a) * u32::from(b)) as u16
 }
 
 /// What may be painted on.
@@ -103,4 +122,40 @@ pub(super) fn scaled(a: u16, b: u16) -> u16 {
 pub(super) struct Clip {
     pub(super) area: Area,
     pub(super) mask: Option<Rc<Mask>>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn shifts_divide_exactly() {
+        let full = u32::from(FULL);
+        let edges = (0..=full).flat_map(|n| [n * full, (n * full).saturating_sub(full / 2)]);
+        let spread = (0..=full * 64).map(|n| n.wrapping_mul(65_521) % (full * full + 1));
+        for product in edges.chain(spread) {
+            let exact = (u64::from(product) + u64::from(full / 2)) / u64::from(full);
+            assert_eq!(u64::from(by_full(product)), exact, "{product}");
+        }
+    }
+
+    #[test]
+    fn mask_hides_beyond_itself() {
+        let area = Area {
+            x0: 2,
+            y0: 1,
+            x1: 4,
+            y1: 2,
+        };
+        let mask = Mask {
+            area,
+            values: vec![FULL, FULL / 2],
+            outside: 0,
+        };
+        let mut row = [FULL; 6];
+        mask.thin(1, 0, &mut row);
+        assert_eq!(row, [0, 0, FULL, FULL / 2, 0, 0]);
+        mask.thin(0, 0, &mut row);
+        assert_eq!(row, [0; 6]);
+    }
 }

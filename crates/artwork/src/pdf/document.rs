@@ -13,6 +13,7 @@ use kurbo::{Affine, Rect};
 use super::area::{Area, Clip};
 use super::fill::Filler;
 use super::findings::Findings;
+use super::glyphs::Glyphs;
 use super::inks::Inks;
 use super::layers::Layers;
 use super::painter::{Painter, Shared};
@@ -74,6 +75,7 @@ pub(crate) fn pdf(
         fonts: FontCache::new(),
         separator: settings.separator,
         layers: catalog.as_ref().map(Layers::of).unwrap_or_default(),
+        glyphs: Glyphs::default(),
     };
     let mut measured = Measured {
         shared,
@@ -174,18 +176,21 @@ impl<'a> Measured<'a> {
         let inks: Vec<Ink> = here.iter().map(|&ink| self.inks.ink(ink).clone()).collect();
         let mut tally = Tally::new(inks, self.settings.ink_limit);
         let width = frame.area.width();
-        let mut row = vec![0; width * here.len()];
+        let planes: Vec<Option<&[u16]>> = here
+            .iter()
+            .map(|&ink| surface.planes.get(ink)?.as_deref())
+            .collect();
+        let mut row = Vec::new();
         for y in 0..frame.area.height() {
-            row.fill(0);
-            for (at, &ink) in here.iter().enumerate() {
-                if let Some(Some(plane)) = surface.planes.get(ink) {
-                    let line = &plane[y * width..(y + 1) * width];
-                    for (x, &tone) in line.iter().enumerate() {
-                        row[x * here.len() + at] = tone;
-                    }
-                }
+            let line = y * width..(y + 1) * width;
+            let lines = planes
+                .iter()
+                .map(|plane| Some(&plane.as_ref()?[line.clone()]));
+            let (x, inked) = interleaved(&lines.collect::<Vec<_>>(), &mut row);
+            tally.blank((width - inked) as u64);
+            if inked > 0 {
+                tally.row(&row, x as u32, y as u32);
             }
-            tally.row(&row, 0, y as u32);
         }
         let size = PageSize {
             pixels: (width as u32, frame.area.height() as u32),
@@ -196,6 +201,29 @@ impl<'a> Measured<'a> {
         page.findings.extend(rich_black(&page));
         page
     }
+}
+
+/// Brings the inks of a row together pixel by pixel, without blank ends; returns the first pixel and how many there are.
+fn interleaved(lines: &[Option<&[u16]>], row: &mut Vec<u16>) -> (usize, usize) {
+    let is_inked = |tone: &u16| *tone > 0;
+    let inked = |line: &&[u16]| {
+        let first = line.iter().position(is_inked)?;
+        Some((first, line.iter().rposition(is_inked)? + 1))
+    };
+    let spans = lines.iter().flatten().filter_map(inked);
+    let Some((from, to)) = spans.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))) else {
+        return (0, 0);
+    };
+    row.clear();
+    row.resize((to - from) * lines.len(), 0);
+    for (at, line) in lines.iter().enumerate() {
+        let Some(line) = line else { continue };
+        let into = row.iter_mut().skip(at).step_by(lines.len());
+        for (to, tone) in into.zip(&line[from..to]) {
+            *to = *tone;
+        }
+    }
+    (from, to - from)
 }
 
 /// The largest flat black with 30 % or more of other inks beneath it (common practice, no source).

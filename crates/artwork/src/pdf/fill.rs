@@ -3,7 +3,7 @@
 //! Every edge adds its signed area to the cells it crosses; a running sum along the row gives the winding, averaged
 //! over the pixel. Where edges of one path overlap inside a pixel the average is not exact; inside shapes it is.
 
-use kurbo::{BezPath, PathEl, Point};
+use kurbo::{BezPath, PathEl, Point, Rect, Vec2};
 
 use super::area::Area;
 use crate::coverage::FULL;
@@ -18,7 +18,47 @@ pub(super) enum Rule {
     EvenOdd,
 }
 
-/// Turns paths into rows of coverage; keeps its buffer.
+/// A path as a polygon, in pixels; may be filled at several places.
+#[derive(Debug)]
+pub(super) struct Outline {
+    lines: Vec<(Point, Point)>,
+    bounds: Rect,
+}
+
+impl Outline {
+    pub(super) fn of(path: &BezPath) -> Self {
+        let bounds = path.control_box();
+        let mut lines = Vec::new();
+        if bounds.is_finite() {
+            let (mut start, mut last) = (Point::ZERO, Point::ZERO);
+            kurbo::flatten(path, FLATNESS, |element| match element {
+                PathEl::MoveTo(point) => {
+                    lines.push((last, start));
+                    (start, last) = (point, point);
+                }
+                PathEl::LineTo(point) => {
+                    lines.push((last, point));
+                    last = point;
+                }
+                PathEl::ClosePath => {
+                    lines.push((last, start));
+                    last = start;
+                }
+                // Flattening leaves no curves.
+                _ => {}
+            });
+            lines.push((last, start));
+        }
+        Self { lines, bounds }
+    }
+
+    /// How many lines the polygon has.
+    pub(super) fn len(&self) -> usize {
+        self.lines.len()
+    }
+}
+
+/// Turns outlines into rows of coverage; keeps its buffer.
 #[derive(Debug, Default)]
 pub(super) struct Filler {
     cells: Vec<f32>,
@@ -30,15 +70,16 @@ pub(super) struct Filler {
 pub(super) type Row<'a> = (i32, i32, &'a mut [u16]);
 
 impl Filler {
-    /// Calls `emit` for every row that the path covers inside the area; returns the cells that were visited.
+    /// Calls `emit` for every row that an outline, moved by `offset`, covers inside the area; returns the cells that
+    /// were visited.
     pub(super) fn fill(
         &mut self,
-        path: &BezPath,
+        (outline, offset): (&Outline, Vec2),
         rule: Rule,
         area: Area,
         mut emit: impl FnMut(Row<'_>),
     ) -> u64 {
-        let bounds = path.control_box();
+        let bounds = outline.bounds + offset;
         if !bounds.is_finite() {
             return 0;
         }
@@ -51,7 +92,10 @@ impl Filler {
         self.cells.resize(stride * area.height(), 0.0);
         self.spans.clear();
         self.spans.resize(area.height(), (u32::MAX, 0));
-        self.edges(path, area);
+        let moved = offset - Vec2::new(f64::from(area.x0), f64::from(area.y0));
+        for (from, to) in &outline.lines {
+            self.edge(*from + moved, *to + moved, area);
+        }
         let mut visited = stride as u64;
         for line in 0..area.height() {
             let (first, last) = self.spans[line];
@@ -75,32 +119,6 @@ impl Filler {
             }
         }
         visited
-    }
-
-    fn edges(&mut self, path: &BezPath, area: Area) {
-        let (mut start, mut last) = (Point::ZERO, Point::ZERO);
-        let mut lines: Vec<(Point, Point)> = Vec::new();
-        kurbo::flatten(path, FLATNESS, |element| match element {
-            PathEl::MoveTo(point) => {
-                lines.push((last, start));
-                (start, last) = (point, point);
-            }
-            PathEl::LineTo(point) => {
-                lines.push((last, point));
-                last = point;
-            }
-            PathEl::ClosePath => {
-                lines.push((last, start));
-                last = start;
-            }
-            // Flattening leaves no curves.
-            _ => {}
-        });
-        lines.push((last, start));
-        let origin = kurbo::Vec2::new(f64::from(area.x0), f64::from(area.y0));
-        for (from, to) in lines {
-            self.edge(from - origin, to - origin, area);
-        }
     }
 
     /// Splits an edge where it leaves the area; left of it counts as its left side, right of it not at all.
@@ -205,7 +223,8 @@ mod tests {
 
     fn covered(path: &BezPath, rule: Rule) -> f64 {
         let mut sum = 0.0;
-        Filler::default().fill(path, rule, Area::new(40, 30), |(_, _, row)| {
+        let outline = (&Outline::of(path), Vec2::ZERO);
+        Filler::default().fill(outline, rule, Area::new(40, 30), |(_, _, row)| {
             sum += row.iter().map(|&v| f64::from(v)).sum::<f64>();
         });
         sum / f64::from(FULL)

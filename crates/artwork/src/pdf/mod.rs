@@ -10,6 +10,7 @@ mod content;
 mod document;
 mod fill;
 mod findings;
+mod glyphs;
 mod group;
 mod image;
 mod inks;

@@ -5,11 +5,12 @@ use std::rc::Rc;
 
 use hayro_font::FontCache;
 use hayro_syntax::object::ObjectIdentifier;
-use kurbo::{Affine, BezPath, Shape};
+use kurbo::{Affine, BezPath, Shape, Vec2};
 
 use super::area::{Area, Clip, Mask};
-use super::fill::{Filler, Rule};
+use super::fill::{Filler, Outline, Rule};
 use super::findings::Findings;
+use super::glyphs::Glyphs;
 use super::inks::Inks;
 use super::layers::Layers;
 use super::limits::{PAGE_BUDGET, too_costly};
@@ -32,6 +33,7 @@ pub(super) struct Shared<'a> {
     pub(super) fonts: FontCache<'a>,
     pub(super) separator: &'a Separator<'a>,
     pub(super) layers: Layers,
+    pub(super) glyphs: Glyphs,
 }
 
 /// Paints one page.
@@ -144,6 +146,19 @@ impl<'a> Painter<'a, '_> {
         if self.colour(part).pattern.is_some() {
             return self.fill_pattern(path, rule, part);
         }
+        self.fill_outline((&Outline::of(path), Vec2::ZERO), rule, part)
+    }
+
+    /// Fills an outline, moved by an offset in pixels, with a colour that is no pattern.
+    pub(super) fn fill_outline(
+        &mut self,
+        outline: (&Outline, Vec2),
+        rule: Rule,
+        part: Part,
+    ) -> Result<(), ArtworkError> {
+        if !self.shared.layers.is_visible() {
+            return Ok(());
+        }
         let colour = self.colour(part);
         let (space, alpha) = (Rc::clone(&colour.space), colour.alpha);
         let tones = self.tones(&space, &colour.numbers);
@@ -165,7 +180,7 @@ impl<'a> Painter<'a, '_> {
         let soft = self.state.soft_mask.clone();
         let surface = self.surfaces.last_mut().expect("a page has a surface");
         let area = clip.area.both(surface.area);
-        let visited = self.filler.fill(path, rule, area, |(y, x0, row)| {
+        let visited = self.filler.fill(outline, rule, area, |(y, x0, row)| {
             for mask in [&clip.mask, &soft].into_iter().flatten() {
                 mask.thin(y, x0, row);
             }
@@ -217,7 +232,8 @@ impl<'a> Painter<'a, '_> {
         let area = clip.area.both(surface.area);
         let mut buffers = vec![Vec::new(); inks.len()];
         let mut work = 0;
-        let visited = self.filler.fill(path, rule, area, |(y, x0, row)| {
+        let outline = (&Outline::of(path), Vec2::ZERO);
+        let visited = self.filler.fill(outline, rule, area, |(y, x0, row)| {
             for mask in [&clip.mask, &soft].into_iter().flatten() {
                 mask.thin(y, x0, row);
             }
@@ -259,7 +275,8 @@ impl<'a> Painter<'a, '_> {
             values: vec![0; area.pixels()],
             outside: 0,
         };
-        let visited = self.filler.fill(path, rule, area, |(y, x0, row)| {
+        let outline = (&Outline::of(path), Vec2::ZERO);
+        let visited = self.filler.fill(outline, rule, area, |(y, x0, row)| {
             if let Some(old) = &old.mask {
                 old.thin(y, x0, row);
             }

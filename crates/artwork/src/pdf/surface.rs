@@ -3,7 +3,7 @@
 //! Compositing follows ISO 32000-2, 11.3 and 11.7: each ink is blended by itself, as light that is left (one less its
 //! tone). Planes of a group hold tones times the group's alpha; a page is opaque and has no alpha.
 
-use super::area::{Area, Mask, scaled};
+use super::area::{Area, Mask, by_full, scaled};
 use super::blend::Blend;
 use crate::coverage::FULL;
 
@@ -152,6 +152,14 @@ impl Surface {
         } else {
             paint.blend
         };
+        if let (Tone::Flat(tone), Blend::Normal, FULL, false) =
+            (tone, blend, paint.opacity, is_knockout)
+        {
+            for (under, &cover) in plane.iter_mut().zip(cover) {
+                *under = mixed(*under, tone, cover);
+            }
+            return;
+        }
         for (i, (under, &cover)) in plane.iter_mut().zip(cover).enumerate() {
             let tone = tone.at(i);
             if is_knockout {
@@ -247,10 +255,9 @@ impl Surface {
 
 /// From `a` to `b` by a share.
 fn mixed(a: u16, b: u16, share: u16) -> u16 {
-    let full = u32::from(FULL);
     let share = u32::from(share);
     // 16 bits times 16 bits just fit; the sum of both products does too.
-    ((u32::from(a) * (full - share) + u32::from(b) * share + full / 2) / full) as u16
+    by_full(u32::from(a) * (u32::from(FULL) - share) + u32::from(b) * share) as u16
 }
 
 /// A tone freed from the alpha that it was multiplied by.

@@ -59,6 +59,7 @@ impl<'a> Painter<'a, '_> {
             return Ok(());
         };
         self.what = "text";
+        let mut is_noted = false;
         let mut at = 0;
         while at < bytes.len() {
             let (code, length) = font.read_code(bytes, at);
@@ -71,8 +72,19 @@ impl<'a> Painter<'a, '_> {
                 * Affine::translate(font.origin_displacement(code))
                 * Affine::scale_non_uniform(font.glyph_stretch(glyph, code), 1.0);
             match font.glyph(glyph, code) {
-                FontGlyph::Outline(outline) => {
-                    let path = outline.outline();
+                FontGlyph::Outline(glyph) if self.is_plainly_filled() => {
+                    let (outline, offset) =
+                        self.shared.glyphs.outline(&glyph, self.state.ctm * place);
+                    // One more line closes even an empty path.
+                    if outline.len() > 1 {
+                        if !std::mem::replace(&mut is_noted, true) {
+                            self.note_type(Part::Fill);
+                        }
+                        self.fill_outline((&outline, offset), Rule::NonZero, Part::Fill)?;
+                    }
+                }
+                FontGlyph::Outline(glyph) => {
+                    let path = glyph.outline();
                     if !path.elements().is_empty() {
                         self.glyph(&path, place)?;
                     }
@@ -85,6 +97,11 @@ impl<'a> Painter<'a, '_> {
         }
         self.what = "shapes";
         Ok(())
+    }
+
+    /// Whether glyphs are filled with a colour that is no pattern, and nothing else.
+    fn is_plainly_filled(&self) -> bool {
+        self.state.text.mode == 0 && self.state.fill.pattern.is_none()
     }
 
     fn text_scale(&self) -> Affine {

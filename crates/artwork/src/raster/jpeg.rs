@@ -9,6 +9,7 @@ use jpeg_decoder::{Decoder, PixelFormat};
 
 use super::millimetres;
 use super::pixels::{GRAY_IS_BLACK, Layout, Meaning, rgb_meaning};
+use super::rows::Rows;
 use crate::coverage::{Artwork, FileKind, Finding, Ink, PageSize};
 use crate::error::ArtworkError;
 use crate::tally::Tally;
@@ -92,26 +93,21 @@ struct Shape {
 }
 
 fn counted(bytes: &[u8], layout: &Layout, settings: &Settings<'_>, shape: Shape) -> Tally {
-    let mut tally = Tally::new(layout.inks(), settings.ink_limit);
+    let mut rows = Rows::new(layout, settings.ink_limit);
     let row = shape.pixels.0 as usize * layout.samples * if shape.wide { 2 } else { 1 };
-    let (mut samples, mut tones) = (Vec::new(), Vec::new());
     for (y, row) in bytes.chunks_exact(row.max(1)).enumerate() {
-        samples.clear();
-        tones.clear();
-        if shape.wide {
-            samples.extend(
-                row.chunks_exact(2)
-                    .map(|pair| u16::from_ne_bytes([pair[0], pair[1]])),
-            );
-        } else if shape.inverted {
-            samples.extend(row.iter().map(|&byte| u16::from(255 - byte) * 257));
-        } else {
-            samples.extend(row.iter().map(|&byte| u16::from(byte) * 257));
-        }
-        layout.tones(&samples, &mut tones);
-        tally.row(&tones, 0, y as u32);
+        rows.add((0, y as u32), |samples| {
+            if shape.wide {
+                let pairs = row.as_chunks::<2>().0;
+                samples.extend(pairs.iter().map(|&pair| u16::from_ne_bytes(pair)));
+            } else if shape.inverted {
+                samples.extend(row.iter().map(|&byte| u16::from(255 - byte) * 257));
+            } else {
+                samples.extend(row.iter().map(|&byte| u16::from(byte) * 257));
+            }
+        });
     }
-    tally
+    rows.finish()
 }
 
 fn layout(

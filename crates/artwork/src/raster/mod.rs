@@ -4,6 +4,7 @@ mod chunk;
 mod jpeg;
 mod pixels;
 mod png;
+mod rows;
 mod tags;
 mod tiff;
 

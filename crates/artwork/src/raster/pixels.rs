@@ -42,32 +42,51 @@ impl Layout {
 
     /// Appends the tones of a row of samples, pixel after pixel.
     pub(crate) fn tones(&self, samples: &[u16], tones: &mut Vec<u16>) {
-        let places = self.places();
-        let inks = self.inks().len();
-        for pixel in samples.chunks_exact(self.samples) {
-            let from = tones.len();
-            tones.resize(from + inks, 0);
-            let out = &mut tones[from..];
-            match &self.meaning {
-                Meaning::Gray => out[3] = FULL - self.opaque(pixel, 0),
-                Meaning::Black => out[3] = pixel[0],
-                Meaning::Rgb(separation) => {
-                    let rgb = [0, 1, 2].map(|i| self.opaque(pixel, i));
-                    out[..4].copy_from_slice(&separation.tones(rgb));
-                }
-                Meaning::Inks(_) => {
-                    let alpha = self.alpha.map(|(at, _)| at);
-                    let inked = (0..pixel.len()).filter(|&at| Some(at) != alpha);
-                    for (&place, at) in places.iter().zip(inked) {
-                        out[place] = pixel[at];
-                    }
+        let inks = self.inks();
+        let from = tones.len();
+        tones.resize(from + samples.len() / self.samples * inks.len(), 0);
+        let out = &mut tones[from..];
+        match &self.meaning {
+            Meaning::Rgb(separation) if self.samples == 3 => {
+                let pixels = samples.as_chunks::<3>().0;
+                for (pixel, out) in pixels.iter().zip(out.as_chunks_mut::<4>().0) {
+                    *out = separation.tones(*pixel);
                 }
             }
-            if let Some((at, _)) = self.alpha {
-                let alpha = u32::from(pixel[at]);
-                for tone in out {
-                    *tone = (u32::from(*tone) * alpha / u32::from(FULL)) as u16;
+            Meaning::Inks(own) if *own == inks && self.alpha.is_none() => {
+                out.copy_from_slice(samples);
+            }
+            _ => {
+                let places = self.places();
+                let pixels = samples.chunks_exact(self.samples);
+                for (pixel, out) in pixels.zip(out.chunks_exact_mut(inks.len())) {
+                    self.pixel(pixel, &places, out);
                 }
+            }
+        }
+    }
+
+    /// Any pixel, with its alpha.
+    fn pixel(&self, pixel: &[u16], places: &[usize], out: &mut [u16]) {
+        match &self.meaning {
+            Meaning::Gray => out[3] = FULL - self.opaque(pixel, 0),
+            Meaning::Black => out[3] = pixel[0],
+            Meaning::Rgb(separation) => {
+                let rgb = [0, 1, 2].map(|i| self.opaque(pixel, i));
+                out[..4].copy_from_slice(&separation.tones(rgb));
+            }
+            Meaning::Inks(_) => {
+                let alpha = self.alpha.map(|(at, _)| at);
+                let inked = (0..pixel.len()).filter(|&at| Some(at) != alpha);
+                for (&place, at) in places.iter().zip(inked) {
+                    out[place] = pixel[at];
+                }
+            }
+        }
+        if let Some((at, _)) = self.alpha {
+            let alpha = u32::from(pixel[at]);
+            for tone in out {
+                *tone = (u32::from(*tone) * alpha / u32::from(FULL)) as u16;
             }
         }
     }

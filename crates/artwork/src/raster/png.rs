@@ -5,6 +5,7 @@ use std::io::{BufRead, BufReader, Seek};
 use ::png::{BitDepth, ColorType, Decoder, DecodingError, Limits, Transformations, Unit};
 
 use super::pixels::{GRAY_IS_BLACK, Layout, Meaning, rgb_meaning};
+use super::rows::Rows;
 use super::{MOST_PIXELS, millimetres};
 use crate::coverage::{Artwork, FileKind, Finding, PageSize};
 use crate::error::ArtworkError;
@@ -90,20 +91,18 @@ fn rows<R: BufRead + Seek>(
     settings: &Settings<'_>,
     progress: &mut dyn FnMut(f64),
 ) -> Result<Tally, ArtworkError> {
-    let mut tally = Tally::new(layout.inks(), settings.ink_limit);
+    let mut counted = Rows::new(layout, settings.ink_limit);
     let (_, depth) = reader.output_color_type();
     let height = reader.info().height;
-    let (mut samples, mut tones) = (Vec::new(), Vec::new());
     let mut y = 0;
     while let Some(row) = reader.next_row().map_err(trouble)? {
-        count(row.data(), depth, layout, (&mut samples, &mut tones));
-        tally.row(&tones, 0, y);
+        counted.add((0, y), |samples| widened(row.data(), depth, samples));
         y += 1;
         if y % 64 == 0 {
             progress(f64::from(y) / f64::from(height.max(1)));
         }
     }
-    Ok(tally)
+    Ok(counted.finish())
 }
 
 /// An interlaced picture has to be put together first.
@@ -112,7 +111,7 @@ fn whole<R: BufRead + Seek>(
     layout: &Layout,
     settings: &Settings<'_>,
 ) -> Result<Tally, ArtworkError> {
-    let mut tally = Tally::new(layout.inks(), settings.ink_limit);
+    let mut counted = Rows::new(layout, settings.ink_limit);
     let (_, depth) = reader.output_color_type();
     let length = reader
         .output_buffer_size()
@@ -124,31 +123,20 @@ fn whole<R: BufRead + Seek>(
     })?;
     let mut bytes = vec![0; length];
     let frame = reader.next_frame(&mut bytes).map_err(trouble)?;
-    let (mut samples, mut tones) = (Vec::new(), Vec::new());
     for (y, row) in bytes.chunks_exact(frame.line_size.max(1)).enumerate() {
-        count(row, depth, layout, (&mut samples, &mut tones));
-        tally.row(&tones, 0, y as u32);
+        counted.add((0, y as u32), |samples| widened(row, depth, samples));
     }
-    Ok(tally)
+    Ok(counted.finish())
 }
 
-fn count(
-    row: &[u8],
-    depth: BitDepth,
-    layout: &Layout,
-    (samples, tones): (&mut Vec<u16>, &mut Vec<u16>),
-) {
-    samples.clear();
-    tones.clear();
+/// Appends the samples of a row, each over the whole of 16 bits.
+fn widened(row: &[u8], depth: BitDepth, samples: &mut Vec<u16>) {
     if depth == BitDepth::Sixteen {
-        samples.extend(
-            row.chunks_exact(2)
-                .map(|pair| u16::from_be_bytes([pair[0], pair[1]])),
-        );
+        let pairs = row.as_chunks::<2>().0;
+        samples.extend(pairs.iter().map(|&pair| u16::from_be_bytes(pair)));
     } else {
         samples.extend(row.iter().map(|&byte| u16::from(byte) * 257));
     }
-    layout.tones(samples, tones);
 }
 
 fn trouble(error: DecodingError) -> ArtworkError {

@@ -10,11 +10,11 @@ use std::rc::Rc;
 
 use super::chunk::{Packing, Place, open};
 use super::pixels::{GRAY_IS_BLACK, Layout, Meaning, rgb_meaning};
+use super::rows::Rows;
 use super::tags::{Header, Tags, short};
 use super::{MOST_PIXELS, millimetres};
 use crate::coverage::{Artwork, ArtworkPageError, FileKind, Finding, Ink, PageCoverage, PageSize};
 use crate::error::ArtworkError;
-use crate::tally::Tally;
 use crate::{Settings, Source};
 
 /// Most pictures of one file.
@@ -110,7 +110,7 @@ impl Picture<'_> {
     ) -> Result<PageCoverage, ArtworkError> {
         let shape = self.shape()?;
         let layout = self.layout(&shape)?;
-        let mut tally = Tally::new(layout.inks(), self.settings.ink_limit);
+        let mut rows = Rows::new(&layout, self.settings.ink_limit);
         let shared = Rc::new(RefCell::new(source));
         let across = shape.pixels.0.div_ceil(shape.chunk.0);
         let down = shape.pixels.1.div_ceil(shape.chunk.1);
@@ -122,11 +122,11 @@ impl Picture<'_> {
                     across,
                     down,
                 };
-                self.chunk(&shared, &shape, (&layout, &mut tally), at)?;
+                self.chunk(&shared, &shape, &mut rows, at)?;
             }
             progress(f64::from(row + 1) / f64::from(down));
         }
-        let mut page = tally.finish(
+        let mut page = rows.finish().finish(
             page,
             PageSize {
                 pixels: shape.pixels,
@@ -294,7 +294,7 @@ impl Picture<'_> {
         &self,
         source: &Rc<RefCell<&mut S>>,
         shape: &Shape,
-        (layout, tally): (&Layout, &mut Tally),
+        rows: &mut Rows<'_>,
         at: Chunk,
     ) -> Result<(), ArtworkError> {
         let planes = if shape.planar { shape.samples } else { 1 };
@@ -307,16 +307,27 @@ impl Picture<'_> {
         let width = shape.chunk.0.min(shape.pixels.0 - x) as usize;
         let height = shape.chunk.1.min(shape.pixels.1 - y);
         let mut bytes = vec![0; shape.row_bytes(shape.chunk.0) as usize];
-        let mut samples = vec![0; width * shape.samples];
-        let mut tones = Vec::new();
+        let wanted = width * shape.samples;
         for row in 0..height {
-            for (plane, reader) in readers.iter_mut().enumerate() {
-                reader.read_exact(&mut bytes).map_err(short_or_damaged)?;
-                self.samples(shape, &mut bytes, plane, &mut samples);
-            }
-            tones.clear();
-            layout.tones(&samples, &mut tones);
-            tally.row(&tones, x, y + row);
+            let mut done = Ok(());
+            rows.add((x, y + row), |samples| {
+                let from = samples.len();
+                if !shape.planar && shape.bits == 8 {
+                    // One plane of bytes, the usual case, needs no shuffling.
+                    done = readers[0].read_exact(&mut bytes);
+                    Self::unpredicted(shape, &mut bytes);
+                    samples.extend(bytes[..wanted].iter().map(|&byte| u16::from(byte) * 257));
+                    return;
+                }
+                samples.resize(from + wanted, 0);
+                for (plane, reader) in readers.iter_mut().enumerate() {
+                    if done.is_ok() {
+                        done = reader.read_exact(&mut bytes);
+                        self.samples(shape, &mut bytes, plane, &mut samples[from..]);
+                    }
+                }
+            });
+            done.map_err(short_or_damaged)?;
         }
         Ok(())
     }
@@ -353,11 +364,7 @@ impl Picture<'_> {
                 .map(|v| u16::from(v) * 257)
                 .collect(),
             8 => {
-                if shape.predictor {
-                    for at in together..bytes.len() {
-                        bytes[at] = bytes[at].wrapping_add(bytes[at - together]);
-                    }
-                }
+                Self::unpredicted(shape, bytes);
                 bytes.iter().map(|&byte| u16::from(byte) * 257).collect()
             }
             _ => self.wide(bytes, shape.predictor.then_some(together)),
@@ -365,6 +372,16 @@ impl Picture<'_> {
         let into = samples.iter_mut().skip(plane).step_by(stride);
         for (sample, value) in into.zip(wide) {
             *sample = value;
+        }
+    }
+
+    /// Undoes the predictor of bytes.
+    fn unpredicted(shape: &Shape, bytes: &mut [u8]) {
+        if shape.predictor {
+            let together = shape.together();
+            for at in together..bytes.len() {
+                bytes[at] = bytes[at].wrapping_add(bytes[at - together]);
+            }
         }
     }
 
