@@ -20,3 +20,4 @@ mod report;
 mod run;
 mod starter;
 mod weigh;
+mod worked;
