@@ -268,21 +268,38 @@ pub(crate) struct OneConditionArgs {
     pub(crate) format: Format,
 }
 
-/// Cut as many equal pieces as possible out of a sheet with straight through cuts
+/// Draw the sheets of a job with the pages in place, or cut equal pieces out of a sheet
+///
+/// With a job file alone: the chosen option's press sheets, front and back, with page numbers, heads, folds in their
+/// order, cuts, gripper edge and grain. With a sheet and a piece: as many pieces as straight through cuts give.
 #[derive(Debug, Args)]
 pub(crate) struct LayoutArgs {
-    /// Sheet: a name such as `SRA1`, or width x height in mm such as `890x625`; `25x38in` for inches
+    /// Job file (TOML); or a sheet: a name such as `SRA1`, or width x height in mm such as `890x625`; `25x38in` for
+    /// inches
+    #[arg(value_name = "JOB|SHEET")]
     pub(crate) sheet: String,
-    /// Piece with its bleed, written the same way
-    pub(crate) piece: String,
+    /// Piece with its bleed, written as a sheet is
+    pub(crate) piece: Option<String>,
+    /// Of a job: rate card (TOML); without it, the one that the job names
+    #[arg(long, value_name = "FILE", conflicts_with = "piece")]
+    pub(crate) rates: Option<PathBuf>,
+    /// Of a job: copies; without them, the smallest of its quantities
+    #[arg(long, value_name = "COPIES", conflicts_with = "piece")]
+    pub(crate) quantity: Option<u64>,
+    /// Of a job: name of the option to draw; without it, the recommended one
+    #[arg(long, value_name = "NAME", conflicts_with = "piece")]
+    pub(crate) option: Option<String>,
+    /// Of a job: also write the drawing to a new SVG file
+    #[arg(long, value_name = "FILE", conflicts_with = "piece")]
+    pub(crate) svg: Option<PathBuf>,
     /// Edges left free: one length for all, or left,right,bottom,top
-    #[arg(long, value_name = "MM[,MM,MM,MM]")]
+    #[arg(long, value_name = "MM[,MM,MM,MM]", requires = "piece")]
     pub(crate) margins: Option<String>,
     /// Distance between neighbouring pieces
-    #[arg(long, value_name = "MM")]
+    #[arg(long, value_name = "MM", requires = "piece")]
     pub(crate) gap: Option<String>,
     /// Do not turn pieces
-    #[arg(long)]
+    #[arg(long, requires = "piece")]
     pub(crate) upright: bool,
     /// How figures are printed
     #[arg(long, value_enum, default_value = "table")]

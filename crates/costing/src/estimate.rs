@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use inkset_layout::{FormSide, InkId, PressSheet, WorkStyle};
+use inkset_layout::{FormSide, Format, InkId, PressSheet, Section, WorkStyle};
 use inkset_units::{Money, Size};
 
 use crate::line::{CostLine, Stage};
@@ -141,6 +141,10 @@ pub struct SectionChoice {
     pub style: WorkStyle,
     /// Sections from one printed press sheet.
     pub up: u32,
+    /// How each lies unfolded.
+    pub format: Format,
+    /// The sections with their pages.
+    pub sections: Vec<Section>,
     /// Every run of every section, in printing order.
     pub runs: Vec<RunChoice>,
 }

@@ -193,6 +193,8 @@ impl PricedPlan<'_> {
                     count: class.sections.len() as u32,
                     style: seen_style(placement.style, two_sided),
                     up: placement.up,
+                    format: class.formats[placement.format].clone(),
+                    sections: class.sections.clone(),
                     runs: all
                         .flat_map(|(n, section)| {
                             let sides = [side(inks, &section.outer), side(inks, &section.inner)];

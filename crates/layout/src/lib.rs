@@ -3,6 +3,7 @@
 mod error;
 mod folding;
 mod guillotine;
+mod imposition;
 mod inks;
 mod reach;
 mod section;
@@ -15,6 +16,7 @@ mod trace;
 pub use error::LayoutError;
 pub use folding::{Folding, PagePlace};
 pub use guillotine::{CountCache, Turning, count_pieces, guillotine, guillotine_turning};
+pub use imposition::{FoldLine, Head, ImposedLeaf, ImposedSide, Imposition, impose};
 pub use inks::{InkId, InkKind, InkSpec, PageInks, PartInks, PrintPlan};
 pub use section::{Format, Scheme, Section, SectionClass, schemes};
 pub use sheet::{PressSheet, press_sheets, printable, shortfall_mm};

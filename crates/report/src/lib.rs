@@ -6,6 +6,7 @@ mod coverage;
 mod csv;
 mod document;
 mod figures;
+mod imposition;
 mod json;
 mod near;
 mod plan;
@@ -28,6 +29,10 @@ pub use coverage::{MeasuredFile, coverage_csv, coverage_document, coverage_json}
 pub use document::{Align, Block, Cell, Column, Document, RowKind, Table, TableRow};
 pub use figures::{
     CAUTION_SCREEN, build_text, difference_text, grouped, hex, money_text, printable,
+};
+pub use imposition::{
+    ImposedSection, ImpositionReport, imposition_csv, imposition_document, imposition_json,
+    imposition_svg,
 };
 pub use near::{NearColour, NearReport, near_csv, near_document, near_json};
 pub use plan::{

@@ -1,4 +1,4 @@
-//! `inkset layout`: equal pieces on a sheet.
+//! `inkset layout`: equal pieces on a sheet; of a job, its sheets with the pages in place.
 
 use inkset_layout::{Turning, guillotine_turning};
 use inkset_report::{SheetReport, sheet_csv, sheet_document, sheet_json};
@@ -9,7 +9,10 @@ use crate::args::{Format, LayoutArgs};
 use crate::output::Output;
 
 pub(crate) fn layout(args: &LayoutArgs, out: &mut Output) -> Result<(), CliError> {
-    let report = laid_out(args)?;
+    let Some(piece) = &args.piece else {
+        return super::sheets::sheets(args, out);
+    };
+    let report = laid_out(args, piece)?;
     match args.format {
         Format::Table => out.document(&sheet_document(&report)),
         Format::Json => out.data(&sheet_json(&report)),
@@ -17,9 +20,9 @@ pub(crate) fn layout(args: &LayoutArgs, out: &mut Output) -> Result<(), CliError
     }
 }
 
-fn laid_out(args: &LayoutArgs) -> Result<SheetReport, CliError> {
+fn laid_out(args: &LayoutArgs, piece: &str) -> Result<SheetReport, CliError> {
     let sheet = size(&args.sheet)?;
-    let piece = size(&args.piece)?;
+    let piece = size(piece)?;
     let margins = margins(args.margins.as_deref())?;
     let gap = args.gap.as_deref().map_or(Ok(Millimetres::ZERO), length)?;
     let [left, right, bottom, top] = margins;

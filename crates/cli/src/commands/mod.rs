@@ -13,6 +13,7 @@ pub(crate) mod reach;
 mod reach_build;
 pub(crate) mod report;
 mod should_cost;
+mod sheets;
 pub(crate) mod weigh;
 
 use inkset_plan::{PlanNote, PlanNoteKind};

@@ -1,0 +1,125 @@
+//! `inkset layout JOB`: the sheets of the chosen option with the pages in place.
+
+use std::path::{Path, PathBuf};
+
+use inkset_costing::{Estimate, PartChoice, Pricer, SectionChoice};
+use inkset_layout::impose;
+use inkset_report::{
+    ImposedSection, ImpositionReport, PriceReport, imposition_csv, imposition_document,
+    imposition_json, imposition_svg,
+};
+
+use super::priced::{priced, quantities, told};
+use crate::CliError;
+use crate::args::{Format, JobArgs, LayoutArgs};
+use crate::conditions::conditions_of;
+use crate::files::{Loaded, load};
+use crate::output::Output;
+
+pub(super) fn sheets(args: &LayoutArgs, out: &mut Output) -> Result<(), CliError> {
+    let files = JobArgs {
+        job: PathBuf::from(&args.sheet),
+        rates: args.rates.clone(),
+    };
+    let mut loaded = load(&files, out)?;
+    let conditions = conditions_of(&mut loaded, out)?;
+    let plan = inkset_plan::plan(&loaded.job, &conditions.borrowed());
+    loaded.assumptions.extend(super::assumed(&plan.notes, out));
+    let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, out))?;
+    let asked: Vec<u64> = args.quantity.into_iter().collect();
+    let first = quantities(&asked, &loaded.job)
+        .into_iter()
+        .take(1)
+        .collect();
+    let names = conditions.names();
+    let report = priced((&loaded, &plan, &names), &pricer, first);
+    let report = report.map_err(|why| told(&why, out))?;
+    let chosen = chosen(&report, args.option.as_deref())?;
+    let drawn = drawn(&loaded, &report, chosen)?;
+    if let Some(path) = &args.svg {
+        picture(&drawn, path)?;
+    }
+    match args.format {
+        Format::Table => out.document(&imposition_document(&drawn)),
+        Format::Json => out.data(&imposition_json(&drawn)),
+        Format::Csv => out.data(&imposition_csv(&drawn)),
+    }
+}
+
+/// The option of this name, or the recommended one.
+fn chosen(report: &PriceReport<'_>, name: Option<&str>) -> Result<usize, CliError> {
+    let Some(name) = name else {
+        return Ok(report.best[0]);
+    };
+    let options = &report.options;
+    let at = options.iter().position(|option| option.set.name == name);
+    at.ok_or_else(|| {
+        let known = options.iter().map(|o| format!("`{}`", o.set.name));
+        let known: Vec<String> = known.collect();
+        CliError::Usage(format!(
+            "`--option {name}`: the job has no such option; its options are {}",
+            known.join(", ")
+        ))
+    })
+}
+
+fn drawn(
+    loaded: &Loaded,
+    report: &PriceReport<'_>,
+    chosen: usize,
+) -> Result<ImpositionReport, CliError> {
+    let option = &report.options[chosen];
+    let estimate: &Estimate = &option.estimates[0];
+    let mut sections = Vec::new();
+    for part in &estimate.parts {
+        let of = part.sections.iter().map(|class| class.count).sum();
+        let all = part.sections.iter().flat_map(|class| {
+            let sections = class.sections.iter();
+            sections.map(move |section| (class, section))
+        });
+        for (number, (class, section)) in (1..).zip(all) {
+            sections.push(imposed(loaded, (part, class), (section, number, of))?);
+        }
+    }
+    Ok(ImpositionReport {
+        title: loaded.job.title.clone(),
+        option: option.set.name.clone(),
+        quantity: estimate.quantity,
+        sections,
+    })
+}
+
+fn imposed(
+    loaded: &Loaded,
+    (part, class): (&PartChoice, &SectionChoice),
+    (section, number, of): (&inkset_layout::Section, u32, u32),
+) -> Result<ImposedSection, CliError> {
+    let press = &loaded.card.presses[part.press_index];
+    let turning = part.sheet.turning(loaded.job.product.grain_along_height());
+    let imposition = impose(
+        press,
+        (part.sheet, class.style),
+        (section, &class.format),
+        turning,
+    );
+    Ok(ImposedSection {
+        part: loaded.job.parts[part.part].name.value.clone(),
+        press: part.press.clone(),
+        number,
+        of,
+        pages: section.pages.clone(),
+        gripper_mm: press.gripper.mm(),
+        imposition: imposition.map_err(|error| CliError::Usage(error.to_string()))?,
+    })
+}
+
+/// Writes the picture; a file that is there is never overwritten.
+fn picture(report: &ImpositionReport, path: &Path) -> Result<(), CliError> {
+    let trouble = |error| CliError::File(path.to_owned(), error);
+    let file = std::fs::OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .open(path);
+    let svg = imposition_svg(report);
+    std::io::Write::write_all(&mut file.map_err(trouble)?, svg.as_bytes()).map_err(trouble)
+}
