@@ -1,6 +1,6 @@
 //! `inkset layout`.
 
-use crate::run::inkset;
+use crate::run::{inkset, root};
 
 #[test]
 fn counts_are_exact_and_pieces_lie_apart() {
@@ -86,4 +86,40 @@ fn nonsense_is_refused_with_what_is_allowed() {
     }
     let margins = inkset(&["layout", "A4", "A6", "--margins", "200"]);
     assert_eq!(margins.code, 2, "{}", margins.shown());
+}
+
+#[test]
+fn sheets_of_a_job_are_drawn() {
+    let run = inkset(&["layout", "tests/worked/08-leaflet.toml"]);
+    insta::assert_snapshot!("layout leaflet", run.shown());
+    let run = inkset(&["layout", "tests/worked/07-book.toml", "--format", "json"]);
+    let json = run.json();
+    let sections = json["sections"].as_array().unwrap();
+    // A cover and two sections of 32 pages; each page of the text lies on one side of one sheet.
+    assert_eq!(sections.len(), 3, "{}", run.shown());
+    let sides = sections[1..]
+        .iter()
+        .flat_map(|section| section["sides"].as_array().unwrap());
+    let pages = sides.flat_map(|side| side["pages"].as_array().unwrap());
+    let mut pages: Vec<u64> = pages.map(|page| page["page"].as_u64().unwrap()).collect();
+    pages.sort_unstable();
+    assert_eq!(pages, (1..=64).collect::<Vec<_>>());
+}
+
+#[test]
+fn unknown_option_is_refused() {
+    let run = inkset(&["layout", "tests/worked/08-leaflet.toml", "--option", "gold"]);
+    assert_eq!(run.code, 2, "{}", run.shown());
+    assert!(run.stderr.contains("`CMYK`"), "{}", run.shown());
+    assert!(run.stdout.is_empty());
+}
+
+#[test]
+fn pictures_never_replace_a_file() {
+    let there = root().join("tests/worked/b2.toml");
+    let before = std::fs::read(&there).unwrap();
+    let path = there.to_str().unwrap();
+    let run = inkset(&["layout", "tests/worked/08-leaflet.toml", "--svg", path]);
+    assert_eq!(run.code, 2, "{}", run.shown());
+    assert_eq!(std::fs::read(&there).unwrap(), before);
 }

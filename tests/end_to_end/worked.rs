@@ -50,7 +50,7 @@ fn example(text: &str) -> Example {
             priced.push(Priced::default());
         } else if let Some(rest) = line.strip_prefix("**Total ") {
             let total = rest.trim_end_matches("**").trim_end_matches('.');
-            priced.last_mut().unwrap().total = total.to_owned();
+            total.clone_into(&mut priced.last_mut().unwrap().total);
         } else if let Some(rest) = line.strip_prefix("**Next cheapest: ") {
             let next = rest.split(".**").next().unwrap();
             priced.last_mut().unwrap().next = Some(next.to_owned());

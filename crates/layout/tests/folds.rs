@@ -136,8 +136,8 @@ fn cut_out(sheet: &Imposition, piece: &PlacedPiece) -> (Vec<Leaf>, Vec<Hinge>) {
     let mut hinges = Vec::new();
     for fold in &sheet.folds {
         let (x, y) = (
-            (fold.line.x1 + fold.line.x2) / 2.0,
-            (fold.line.y1 + fold.line.y2) / 2.0,
+            f64::midpoint(fold.line.x1, fold.line.x2),
+            f64::midpoint(fold.line.y1, fold.line.y2),
         );
         if !within(piece, x, y) {
             continue;
@@ -182,9 +182,9 @@ fn fold(leaves: &mut [Leaf], hinges: &[Hinge], number: u32) {
         let (a, b) = (leaves[*one], leaves[*other]);
         let upright = (a.x - b.x).abs() > 1e-6;
         let middle = if upright {
-            (a.x + b.x) / 2.0
+            f64::midpoint(a.x, b.x)
         } else {
-            (a.y + b.y) / 2.0
+            f64::midpoint(a.y, b.y)
         };
         let (same, line) = *at.get_or_insert((upright, middle));
         assert_eq!(upright, same, "fold {number} runs two ways");
@@ -243,7 +243,7 @@ fn fold_all(sheet: &Imposition, what: &str, spine: bool) -> usize {
             if number == last {
                 let (one, other, _) = hinges.iter().find(|h| h.2 == number).unwrap();
                 let (a, b) = (leaves[*one], leaves[*other]);
-                spine_at = Some(((a.x + b.x) / 2.0, (a.y + b.y) / 2.0));
+                spine_at = Some((f64::midpoint(a.x, b.x), f64::midpoint(a.y, b.y)));
             }
             fold(&mut leaves, &hinges, number);
         }

@@ -12,8 +12,8 @@ mod priced;
 pub(crate) mod reach;
 mod reach_build;
 pub(crate) mod report;
-mod should_cost;
 mod sheets;
+mod should_cost;
 pub(crate) mod weigh;
 
 use inkset_plan::{PlanNote, PlanNoteKind};

@@ -162,5 +162,5 @@ pub fn imposition_csv(report: &ImpositionReport) -> String {
             }
         }
     }
-    crate::csv::csv_text(header.map(str::to_owned).to_vec(), rows.into_iter())
+    crate::csv::csv_text(header.map(str::to_owned).to_vec(), rows)
 }

@@ -157,7 +157,10 @@ fn drawn(section: &ImposedSection, side: &ImposedSide) -> String {
     for fold in &side.folds {
         let (line, number) = (fold.line, fold.number);
         marks.push(Mark::Dotted((line.x1, line.y1), (line.x2, line.y2)));
-        let at = ((line.x1 + line.x2) / 2.0, (line.y1 + line.y2) / 2.0);
+        let at = (
+            f64::midpoint(line.x1, line.x2),
+            f64::midpoint(line.y1, line.y2),
+        );
         // Beside the middle, where another fold may cross.
         let at = if (line.x1 - line.x2).abs() < 1e-6 {
             (at.0, line.y1 + (line.y2 - line.y1) * 0.12)

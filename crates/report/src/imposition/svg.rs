@@ -9,8 +9,8 @@ use super::{ImposedSection, ImpositionReport};
 
 /// Free around every drawing, mm of the sheet.
 const MARGIN: f64 = 20.0;
-/// Height of the two lines of text above a sheet.
-const TITLE: f64 = 56.0;
+/// Height of the three lines of text above a sheet.
+const TITLE: f64 = 66.0;
 /// Below a sheet: gripper and grain.
 const FOOT: f64 = 40.0;
 const STYLE: &str = "text{font-family:sans-serif;fill:#222}\
@@ -47,11 +47,11 @@ fn side_of(out: &mut String, (section, name, side): (&ImposedSection, &str, &Imp
     let _ = writeln!(
         out,
         "<g transform=\"translate({} {})\"><text y=\"20\" font-size=\"20\">{}</text>\
-         <text y=\"44\" font-size=\"16\">{}</text></g>",
+         <text y=\"40\" font-size=\"13\">{}</text><text y=\"57\" font-size=\"13\">{name}</text></g>",
         mm(MARGIN),
         mm(y),
         escaped(&section.name()),
-        escaped(&format!("{name}. {}", section.way())),
+        escaped(&section.way()),
     );
     let _ = writeln!(
         out,
@@ -73,9 +73,9 @@ fn side_of(out: &mut String, (section, name, side): (&ImposedSection, &str, &Imp
         );
         let upright = (fold.line.x1 - fold.line.x2).abs() < 1e-6;
         let (x, y) = if upright {
-            (fold.line.x1 + 3.0, fold.line.y1 + 16.0)
+            (fold.line.x1 + 3.0, fold.line.y1.min(fold.line.y2) + 16.0)
         } else {
-            (fold.line.x1 + 4.0, fold.line.y1 - 3.0)
+            (fold.line.x1.min(fold.line.x2) + 4.0, fold.line.y1 - 3.0)
         };
         let _ = writeln!(
             out,
