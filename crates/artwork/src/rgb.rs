@@ -2,7 +2,7 @@
 //!
 //! Source of the profile's layout: ICC.1:2022. A profile with tables in place of a matrix is not read.
 
-use inkset_colour::Xyz;
+use inkset_colour::{Xyz, srgb_to_linear};
 
 /// Points of a tone curve that is sampled from a profile.
 const CURVE: usize = 1024;
@@ -19,7 +19,7 @@ impl RgbSpace {
     /// sRGB (IEC 61966-2-1), adapted to D50 by the Bradford matrix of ICC.1.
     pub(crate) fn srgb() -> Self {
         let curve: Vec<f64> = (0..CURVE)
-            .map(|i| srgb_linear(i as f64 / (CURVE - 1) as f64))
+            .map(|i| srgb_to_linear(i as f64 / (CURVE - 1) as f64))
             .collect();
         Self {
             matrix: [
@@ -62,14 +62,6 @@ impl RgbSpace {
             y: row(&self.matrix[1]),
             z: row(&self.matrix[2]),
         }
-    }
-}
-
-fn srgb_linear(v: f64) -> f64 {
-    if v <= 0.040_45 {
-        v / 12.92
-    } else {
-        libm::pow((v + 0.055) / 1.055, 2.4)
     }
 }
 

@@ -107,16 +107,21 @@ pub fn lab_from_srgb(rgb: [u8; 3]) -> LabD50 {
 ///
 /// For swatches only: no screen colour is a proof of a printed one.
 pub fn srgb_from_lab(lab: LabD50) -> [u8; 3] {
+    linear_srgb_from_lab(lab).map(|v| {
+        let encoded = linear_to_srgb(v);
+        (encoded * 255.0 + 0.5).clamp(0.0, 255.0) as u8
+    })
+}
+
+/// Converts CIELAB to linear sRGB, each 0 to 1, clipping what a screen cannot show.
+pub fn linear_srgb_from_lab(lab: LabD50) -> [f64; 3] {
     let xyz = xyz_from_lab(lab).to_array().map(|v| v / 100.0);
     let gains = cone_gains().map(|g| 1.0 / g);
     let d65 = multiply(
         &BRADFORD_INVERSE,
         scale_each(multiply(&BRADFORD, xyz), gains),
     );
-    multiply(&XYZ_TO_SRGB, d65).map(|v| {
-        let encoded = linear_to_srgb(v.clamp(0.0, 1.0));
-        (encoded * 255.0 + 0.5).clamp(0.0, 255.0) as u8
-    })
+    multiply(&XYZ_TO_SRGB, d65).map(|v| v.clamp(0.0, 1.0))
 }
 
 type Matrix = [[f64; 3]; 3];
@@ -189,7 +194,8 @@ fn root_to_ratio(root: f64) -> f64 {
     }
 }
 
-fn srgb_to_linear(v: f64) -> f64 {
+/// Light of an sRGB value, both 0 to 1. Source: IEC 61966-2-1.
+pub fn srgb_to_linear(v: f64) -> f64 {
     if v <= 0.04045 {
         v / 12.92
     } else {
@@ -197,7 +203,8 @@ fn srgb_to_linear(v: f64) -> f64 {
     }
 }
 
-fn linear_to_srgb(v: f64) -> f64 {
+/// The sRGB value of light, both 0 to 1. Source: IEC 61966-2-1.
+pub fn linear_to_srgb(v: f64) -> f64 {
     if v <= 0.003_130_8 {
         v * 12.92
     } else {

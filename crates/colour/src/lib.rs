@@ -44,7 +44,10 @@ pub use icc::{
     read_output_profile,
 };
 pub use ink::{ProcessInk, ProcessSet};
-pub use lab::{D50_WHITE, LabD50, Xyz, lab_from_srgb, lab_from_xyz, srgb_from_lab, xyz_from_lab};
+pub use lab::{
+    D50_WHITE, LabD50, Xyz, lab_from_srgb, lab_from_xyz, linear_srgb_from_lab, linear_to_srgb,
+    srgb_from_lab, srgb_to_linear, xyz_from_lab,
+};
 pub use neighbours::{Direction, KEPT_HUE, KEPT_LIGHTNESS, Neighbour, hue_difference, neighbours};
 pub use overprint::{
     FurtherBuild, FurtherInk, FurtherLimits, MOST_FURTHER, MOST_INKS_AT_ONCE, OverprintError,

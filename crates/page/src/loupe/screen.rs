@@ -1,6 +1,6 @@
 //! Screens: where dots lie, how large they are, what their mixture looks like.
 
-use inkset_colour::{LabD50, Xyz, xyz_from_lab};
+use inkset_colour::{LabD50, linear_srgb_from_lab, linear_to_srgb, srgb_to_linear};
 
 /// Screen angles of cyan, magenta, yellow and black, degrees. Common practice, no source.
 pub const SCREEN_ANGLES: [f64; 4] = [15.0, 75.0, 0.0, 45.0];
@@ -51,9 +51,12 @@ pub(super) fn coverage_of(paper: [f64; 3], full: [f64; 3], tint: [f64; 3]) -> f6
 ///
 /// The areas of overlaps are products: screens at different angles fall on each other by chance (Demichel).
 pub(super) fn mixed(corners: &[LabD50], areas: &[f64], target: [u8; 3]) -> Vec<[u8; 3]> {
-    let linear: Vec<[f64; 3]> = corners.iter().map(|lab| linear_srgb(*lab)).collect();
+    let linear: Vec<[f64; 3]> = corners
+        .iter()
+        .map(|lab| linear_srgb_from_lab(*lab))
+        .collect();
     let weights: Vec<f64> = (0..corners.len()).map(|set| weight(set, areas)).collect();
-    let target = target.map(|value| to_linear(f64::from(value) / 255.0));
+    let target = target.map(|value| srgb_to_linear(f64::from(value) / 255.0));
     let factors: [f64; 3] = std::array::from_fn(|channel| {
         let values: Vec<(f64, f64)> = linear
             .iter()
@@ -67,7 +70,7 @@ pub(super) fn mixed(corners: &[LabD50], areas: &[f64], target: [u8; 3]) -> Vec<[
         .map(|rgb| {
             std::array::from_fn(|channel| {
                 let value = (rgb[channel] * factors[channel]).clamp(0.0, 1.0);
-                (from_linear(value) * 255.0 + 0.5) as u8
+                (linear_to_srgb(value) * 255.0 + 0.5) as u8
             })
         })
         .collect()
@@ -104,34 +107,6 @@ fn factor(values: &[(f64, f64)], target: f64) -> f64 {
     high
 }
 
-/// Linear sRGB, what a screen cannot show clipped. Sources: IEC 61966-2-1 and the Bradford adaptation from D50, multiplied
-/// out.
-fn linear_srgb(lab: LabD50) -> [f64; 3] {
-    const FROM_D50: [[f64; 3]; 3] = [
-        [3.134_136, -1.617_386, -0.490_662],
-        [-0.978_795, 1.916_254, 0.033_443],
-        [0.071_955, -0.228_977, 1.405_386],
-    ];
-    let Xyz { x, y, z } = xyz_from_lab(lab);
-    FROM_D50.map(|row| ((row[0] * x + row[1] * y + row[2] * z) / 100.0).clamp(0.0, 1.0))
-}
-
-fn to_linear(value: f64) -> f64 {
-    if value <= 0.040_45 {
-        value / 12.92
-    } else {
-        libm::pow((value + 0.055) / 1.055, 2.4)
-    }
-}
-
-fn from_linear(value: f64) -> f64 {
-    if value <= 0.003_130_8 {
-        value * 12.92
-    } else {
-        1.055 * libm::pow(value, 1.0 / 2.4) - 0.055
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use inkset_colour::srgb_from_lab;
@@ -145,7 +120,7 @@ mod tests {
             LabD50::new(93.0, 0.5, -2.0),
             LabD50::new(16.0, 0.0, 0.0),
         ] {
-            let own = linear_srgb(lab).map(|v| (from_linear(v) * 255.0 + 0.5) as u8);
+            let own = linear_srgb_from_lab(lab).map(|v| (linear_to_srgb(v) * 255.0 + 0.5) as u8);
             let shown = srgb_from_lab(lab);
             for (a, b) in own.iter().zip(shown) {
                 assert!(a.abs_diff(b) <= 1, "{own:?} {shown:?}");
@@ -182,10 +157,10 @@ mod tests {
         for channel in 0..3 {
             let mean: f64 = (0..4)
                 .map(|set| {
-                    weight(set, &areas) * to_linear(f64::from(colours[set][channel]) / 255.0)
+                    weight(set, &areas) * srgb_to_linear(f64::from(colours[set][channel]) / 255.0)
                 })
                 .sum();
-            let shown = from_linear(mean) * 255.0;
+            let shown = linear_to_srgb(mean) * 255.0;
             assert!((shown - f64::from(target[channel])).abs() < 1.0, "{shown}");
         }
     }
