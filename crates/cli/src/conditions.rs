@@ -14,7 +14,7 @@ use inkset_spec::{FileRole, Notice, PaperKind, Place, RateCard, Sources, Target}
 use sha2::{Digest, Sha256};
 
 use crate::CliError;
-use crate::files::{Loaded, read, tell};
+use crate::files::{Loaded, read, replace, tell};
 use crate::output::Output;
 use crate::plant::variation_of;
 
@@ -362,15 +362,11 @@ fn cache_file(name: &str, contents: &[u8]) -> Option<PathBuf> {
     Some(folder.join(format!("{digest}.grid")))
 }
 
-/// Written beside, then renamed: another run never sees half a file. A cache that cannot be written costs time only.
+/// Another run never sees half a file. A cache that cannot be written costs time only.
 fn keep(file: &Path, grid: &[u8]) {
-    let beside = file.with_extension(format!("{}.part", std::process::id()));
-    let written = file
-        .parent()
-        .is_some_and(|folder| std::fs::create_dir_all(folder).is_ok())
-        && std::fs::write(&beside, grid).is_ok()
-        && std::fs::rename(&beside, file).is_ok();
-    if !written {
-        let _ = std::fs::remove_file(&beside);
+    if let Some(folder) = file.parent()
+        && std::fs::create_dir_all(folder).is_ok()
+    {
+        let _ = replace(file, grid);
     }
 }

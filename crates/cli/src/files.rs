@@ -1,7 +1,7 @@
 //! Reads job files, rate cards and palettes, and tells what is wrong with them.
 
 use std::fs::File;
-use std::io::Read;
+use std::io::{self, Read, Write as _};
 use std::path::{Path, PathBuf};
 
 use inkset_plan::Look;
@@ -163,4 +163,24 @@ pub(crate) fn read(path: &Path) -> Result<Vec<u8>, CliError> {
         )));
     }
     Ok(bytes)
+}
+
+/// Writes a file that is not there yet; one that is there is never overwritten, even when it appears at the last moment.
+pub(crate) fn write_new(path: &Path, bytes: &[u8]) -> io::Result<File> {
+    let mut file = File::options().write(true).create_new(true).open(path)?;
+    file.write_all(bytes)?;
+    Ok(file)
+}
+
+/// Writes beside the file, then renames: nobody ever meets half of it, and a failure leaves the old one as it was.
+pub(crate) fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let mut name = path.file_name().unwrap_or_default().to_owned();
+    name.push(format!(".{}.part", std::process::id()));
+    let beside = path.with_file_name(name);
+    let written = write_new(&beside, bytes).and_then(|file| file.sync_all());
+    let written = written.and_then(|()| std::fs::rename(&beside, path));
+    if written.is_err() {
+        let _ = std::fs::remove_file(&beside);
+    }
+    written
 }

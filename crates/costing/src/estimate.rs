@@ -2,8 +2,12 @@
 
 use std::fmt;
 
-use inkset_layout::{FormSide, Format, InkId, PressSheet, Section, WorkStyle};
+use inkset_layout::{
+    FormSide, Format, Imposition, InkId, LayoutError, PressSheet, Section, WorkStyle, impose,
+};
+use inkset_spec::{Job, RateCard};
 use inkset_units::{Money, Size};
+use rust_decimal::Decimal;
 
 use crate::line::{CostLine, Stage};
 
@@ -69,6 +73,19 @@ impl Estimate {
         let lines = self.lines.iter().filter(|line| line.stage == stage);
         lines.map(|line| line.amount).sum()
     }
+
+    /// A part of the cost with its share of the profit; `None` beyond 28 digits.
+    pub fn with_profit(&self, cost: Money) -> Option<Money> {
+        let closing = [Stage::Profit, Stage::Rounding, Stage::ByHand];
+        let all = self.lines.iter();
+        let all = all.filter(|line| !closing.contains(&line.stage));
+        let all: Money = all.map(|line| line.amount).sum();
+        if all == Money::ZERO {
+            return Some(cost);
+        }
+        let profit = self.of_stage(Stage::Profit).amount();
+        cost.times(Decimal::ONE + profit.checked_div(all.amount())?)
+    }
 }
 
 /// Copies more or less than ordered that a delivery may have, and what they are charged or credited.
@@ -113,6 +130,24 @@ pub struct PartChoice {
     pub units_needed: u32,
     /// Most passes that a side needs.
     pub passes: u32,
+}
+
+impl PartChoice {
+    /// Lays a section of the part on its press sheet as it was priced.
+    ///
+    /// Errors: those of [`inkset_layout::impose`].
+    pub fn impose(
+        &self,
+        (job, card): (&Job, &RateCard),
+        (class, section): (&SectionChoice, &Section),
+    ) -> Result<Imposition, LayoutError> {
+        impose(
+            &card.presses[self.press_index],
+            (self.sheet, class.style),
+            (section, &class.format),
+            self.sheet.turning(job.product.grain_along_height()),
+        )
+    }
 }
 
 /// `press large, sheet 900 × 640 mm, 16 pages sheetwise 1 up`.

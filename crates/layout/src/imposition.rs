@@ -7,6 +7,7 @@ use inkset_spec::{Press, SheetGrain};
 use inkset_units::{Millimetres, Size};
 
 use crate::section::{Format, Section};
+use crate::sheet::printed_area;
 use crate::{
     CutLine, LayoutError, PlacedPiece, PressSheet, Turning, WorkStyle, guillotine_turning,
     printable,
@@ -96,6 +97,8 @@ pub struct Imposition {
     pub grain: SheetGrain,
     /// Work style.
     pub style: WorkStyle,
+    /// What the press prints on.
+    pub printed: PlacedPiece,
     /// Sections on the sheet, seen from the front.
     pub pieces: Vec<PlacedPiece>,
     /// Leaves of all sections, seen from the front.
@@ -143,6 +146,7 @@ pub fn impose(
         sheet: sheet.size,
         grain: sheet.grain,
         style,
+        printed: printed_area(sheet.size, press, style),
         pieces: Vec::new(),
         leaves: Vec::new(),
         folds: Vec::new(),
@@ -153,7 +157,7 @@ pub fn impose(
     };
     let cut = guillotine_turning(area, format.size, Millimetres::ZERO, turning)?;
     let grid = Grid::of(section, format);
-    let (x, y) = origin(press, style);
+    let PlacedPiece { x, y, .. } = imposition.printed;
     for piece in cut.pieces {
         let lies = (piece.width - format.size.width.mm()).abs() > 1e-3;
         let piece = PlacedPiece {
@@ -172,15 +176,6 @@ pub fn impose(
     imposition.cuts = cut.cuts.iter().map(shifted).collect();
     imposition.add_half();
     Ok(imposition)
-}
-
-/// Upper left corner of the area that is printed, or of its first half.
-fn origin(press: &Press, style: WorkStyle) -> (f64, f64) {
-    let top = match style {
-        WorkStyle::WorkAndTumble | WorkStyle::Perfecting => press.gripper.mm().max(press.tail.mm()),
-        _ => press.tail.mm(),
-    };
-    (press.side.mm(), top)
 }
 
 impl Grid {

@@ -3,7 +3,7 @@
 use inkset_spec::{Press, SheetGrain};
 use inkset_units::{Millimetres, Size};
 
-use crate::{Turning, WorkStyle};
+use crate::{PlacedPiece, Turning, WorkStyle};
 
 /// A sheet as it goes through the press, cut from a parent sheet.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -74,6 +74,23 @@ pub fn printable(sheet: Size, press: &Press, style: WorkStyle) -> Option<Size> {
         WorkStyle::WorkAndTurn => Size::from_mm(long / 2.0, short),
         WorkStyle::WorkAndTumble => Size::from_mm(long, gripped_twice / 2.0),
         WorkStyle::Perfecting => Size::from_mm(long, gripped_twice),
+    }
+}
+
+/// What of a whole sheet is printed on, in mm from its upper left corner; the gripper edge is below.
+///
+/// Of a sheet that is turned or tumbled it holds both halves. Narrower than its margins, a sheet has an area below zero.
+pub(crate) fn printed_area(sheet: Size, press: &Press, style: WorkStyle) -> PlacedPiece {
+    let (gripper, tail) = (press.gripper.mm(), press.tail.mm());
+    let (top, bottom) = match style {
+        WorkStyle::WorkAndTumble | WorkStyle::Perfecting => (gripper.max(tail), gripper.max(tail)),
+        WorkStyle::OneSided | WorkStyle::Sheetwise | WorkStyle::WorkAndTurn => (tail, gripper),
+    };
+    PlacedPiece {
+        x: press.side.mm(),
+        y: top,
+        width: sheet.width.mm() - 2.0 * press.side.mm(),
+        height: sheet.height.mm() - top - bottom,
     }
 }
 

@@ -16,7 +16,7 @@ mod text;
 pub use loupe::{
     FIELD, InkDots, Loupe, LoupeInk, RULINGS, SCREEN_ANGLES, loupe, loupe_drawing, ruling,
 };
-pub use report::{PageReport, PriceCurve, SheetChoice, report_page};
+pub use report::{PageReport, PlacedSections, PriceCurve, SheetChoice, report_page};
 pub use shell::{STYLE, Shell};
 pub use swatch::{paper_ground, swatch};
 pub use table::table;

@@ -12,17 +12,14 @@ use rust_decimal::Decimal;
 use super::should_cost::should_costs;
 use crate::CliError;
 use crate::args::{CompareArgs, Format};
-use crate::conditions::conditions_of;
-use crate::files::{Loaded, load, read, tell};
+use crate::files::{Loaded, load, read, tell, write_new};
 use crate::output::Output;
 
 pub(crate) fn compare(args: &CompareArgs, out: &mut Output) -> Result<(), CliError> {
     let mut loaded = load(&args.files, out)?;
     let buyer = buyer(args, out)?;
     let offers = offers(args, &loaded, out)?;
-    let conditions = conditions_of(&mut loaded, out)?;
-    let plan = inkset_plan::plan(&loaded.job, &conditions.borrowed());
-    loaded.assumptions.extend(super::assumed(&plan.notes, out));
+    let (_, plan) = super::planned(&mut loaded, out)?;
     let quantities = quantities(&loaded.job, &buyer);
     let options = should_costs(&loaded, &plan, (&offers, &quantities), out)?;
     let basis = Basis {
@@ -79,11 +76,7 @@ fn by_weights(basis: &Basis<'_>, comparison: &Comparison) -> Option<inkset_offer
 fn workbook(report: &CompareReport<'_>, path: &Path) -> Result<(), CliError> {
     let trouble = |error| CliError::File(path.to_owned(), error);
     let bytes = compare_xlsx(report).map_err(|why| trouble(std::io::Error::other(why)))?;
-    let file = std::fs::OpenOptions::new()
-        .write(true)
-        .create_new(true)
-        .open(path);
-    std::io::Write::write_all(&mut file.map_err(trouble)?, &bytes).map_err(trouble)
+    write_new(path, &bytes).map(drop).map_err(trouble)
 }
 
 fn usual_overs(job: &Job) -> Decimal {

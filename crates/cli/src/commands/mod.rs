@@ -16,9 +16,20 @@ mod sheets;
 mod should_cost;
 pub(crate) mod weigh;
 
-use inkset_plan::{PlanNote, PlanNoteKind};
+use inkset_plan::{Plan, PlanNote, PlanNoteKind};
 
+use crate::CliError;
+use crate::conditions::{JobConditions, conditions_of};
+use crate::files::Loaded;
 use crate::output::Output;
+
+/// Plans a job on its conditions; what was assumed for either joins its assumptions.
+fn planned(loaded: &mut Loaded, out: &mut Output) -> Result<(JobConditions, Plan), CliError> {
+    let conditions = conditions_of(loaded, out)?;
+    let plan = inkset_plan::plan(&loaded.job, &conditions.borrowed());
+    loaded.assumptions.extend(assumed(&plan.notes, out));
+    Ok((conditions, plan))
+}
 
 /// Tells what the plan assumed and returns it.
 fn assumed(notes: &[PlanNote], out: &mut Output) -> Vec<String> {

@@ -1,13 +1,13 @@
 //! `inkset new`: starter files.
 
-use std::fs::OpenOptions;
-use std::io::{ErrorKind, Write};
+use std::io::ErrorKind;
 use std::path::Path;
 
 use inkset_spec::{starter_job, starter_rate_card};
 
 use crate::CliError;
 use crate::args::NewArgs;
+use crate::files::write_new;
 use crate::output::Output;
 
 pub(crate) fn new(args: &NewArgs, out: &mut Output) -> Result<(), CliError> {
@@ -29,7 +29,7 @@ pub(crate) fn new(args: &NewArgs, out: &mut Output) -> Result<(), CliError> {
         .map_err(|error| CliError::File(args.folder.clone(), error))?;
     for (name, text) in files {
         let path = args.folder.join(name);
-        write_new(&path, text)?;
+        write_starter(&path, text)?;
         out.message(&format!("wrote {}\n", path.display()));
     }
     out.message(&format!(
@@ -39,18 +39,12 @@ pub(crate) fn new(args: &NewArgs, out: &mut Output) -> Result<(), CliError> {
     Ok(())
 }
 
-/// Never overwrites, even when the file appears between the check and the writing.
-fn write_new(path: &Path, text: &str) -> Result<(), CliError> {
-    let trouble = |error: std::io::Error| match error.kind() {
+fn write_starter(path: &Path, text: &str) -> Result<(), CliError> {
+    let written = write_new(path, text.as_bytes()).map(drop);
+    written.map_err(|error| match error.kind() {
         ErrorKind::AlreadyExists => {
             CliError::Usage(format!("`{}` exists; it was left as it is", path.display()))
         }
         _ => CliError::File(path.to_owned(), error),
-    };
-    let mut file = OpenOptions::new()
-        .write(true)
-        .create_new(true)
-        .open(path)
-        .map_err(trouble)?;
-    file.write_all(text.as_bytes()).map_err(trouble)
+    })
 }

@@ -4,15 +4,12 @@ use inkset_report::{PlanReport, plan_csv, plan_document, plan_json};
 
 use crate::CliError;
 use crate::args::{Format, PlanArgs};
-use crate::conditions::conditions_of;
 use crate::files::load;
 use crate::output::Output;
 
 pub(crate) fn plan(args: &PlanArgs, out: &mut Output) -> Result<(), CliError> {
     let mut loaded = load(&args.files, out)?;
-    let conditions = conditions_of(&mut loaded, out)?;
-    let plan = inkset_plan::plan(&loaded.job, &conditions.borrowed());
-    loaded.assumptions.extend(super::assumed(&plan.notes, out));
+    let (conditions, plan) = super::planned(&mut loaded, out)?;
     let report = PlanReport {
         job: &loaded.job,
         plan: &plan,

@@ -11,15 +11,12 @@ use inkset_spec::{FileRole, Notice, Sources, codes};
 use super::priced::{priced, quantities, told};
 use crate::CliError;
 use crate::args::{Format, PriceArgs};
-use crate::conditions::conditions_of;
 use crate::files::{Loaded, load, tell};
 use crate::output::Output;
 
 pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> {
     let mut loaded = load(&args.files, out)?;
-    let conditions = conditions_of(&mut loaded, out)?;
-    let plan = inkset_plan::plan(&loaded.job, &conditions.borrowed());
-    loaded.assumptions.extend(super::assumed(&plan.notes, out));
+    let (conditions, plan) = super::planned(&mut loaded, out)?;
     let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, out))?;
     let quantities = quantities(&args.quantities, &loaded.job);
     let names = conditions.names();

@@ -1,13 +1,13 @@
 //! `inkset report`: one page to look at and to print.
 
-use std::io::{self, Write as _};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use inkset_colour::{BuildLimits, neighbours};
-use inkset_costing::{CannotPrint, Pricer, placed_sections};
-use inkset_page::{PageReport, PriceCurve, SheetChoice, report_page};
+use inkset_costing::{CannotPrint, PartChoice, Pricer, SectionChoice};
+use inkset_page::{PageReport, PlacedSections, PriceCurve, SheetChoice, report_page};
 use inkset_plan::{Conditions, Plan, RenderingKind, Row, alone};
 use inkset_report::{PriceReport, fall_warnings};
+use inkset_spec::{Job, RateCard};
 use inkset_units::Money;
 use rayon::prelude::*;
 use rust_decimal::Decimal;
@@ -17,8 +17,7 @@ use super::priced::{priced, quantities, told};
 use super::weigh::weigh_report;
 use crate::CliError;
 use crate::args::ReportArgs;
-use crate::conditions::conditions_of;
-use crate::files::{Loaded, load};
+use crate::files::{Loaded, load, replace};
 use crate::output::Output;
 
 /// Quantities at which curves are drawn.
@@ -27,10 +26,8 @@ const CURVE_POINTS: u32 = 33;
 pub(crate) fn report(args: &ReportArgs, out: &mut Output) -> Result<(), CliError> {
     let mut loaded = load(&args.files, out)?;
     replaces_no_input(&args.output, &loaded)?;
-    let conditions = conditions_of(&mut loaded, out)?;
+    let (conditions, plan) = super::planned(&mut loaded, out)?;
     let borrowed = conditions.borrowed();
-    let plan = inkset_plan::plan(&loaded.job, &borrowed);
-    loaded.assumptions.extend(super::assumed(&plan.notes, out));
     let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, out))?;
     let names = conditions.names();
     let quantities = quantities(&args.quantities, &loaded.job);
@@ -49,7 +46,8 @@ pub(crate) fn report(args: &ReportArgs, out: &mut Output) -> Result<(), CliError
         conditions: &borrowed,
         weigh: &weigh,
     };
-    replace(&args.output, report_page(&page).as_bytes())
+    let written = replace(&args.output, report_page(&page).as_bytes());
+    written.map_err(|error| CliError::File(args.output.clone(), error))
 }
 
 /// A page in the place of the job or the rate card would destroy it.
@@ -140,7 +138,7 @@ fn sheets(price: &PriceReport<'_>) -> Vec<SheetChoice> {
                 None => all.push(SheetChoice {
                     part: choice.part,
                     quantities: vec![copies],
-                    placed: placed_sections(price.plan.job, price.card, choice),
+                    placed: placed((price.plan.job, price.card), choice),
                     text,
                 }),
             }
@@ -150,27 +148,14 @@ fn sheets(price: &PriceReport<'_>) -> Vec<SheetChoice> {
     all
 }
 
-/// Writes beside the file, then renames: nobody ever meets half a page, and a failure leaves the old one as it was.
-fn replace(path: &Path, bytes: &[u8]) -> Result<(), CliError> {
-    let beside = beside(path);
-    let written = write_whole(&beside, bytes).and_then(|()| std::fs::rename(&beside, path));
-    written.map_err(|error| {
-        let _ = std::fs::remove_file(&beside);
-        CliError::File(path.to_owned(), error)
-    })
-}
-
-fn beside(path: &Path) -> PathBuf {
-    let mut name = path.file_name().unwrap_or_default().to_owned();
-    name.push(format!(".{}.part", std::process::id()));
-    path.with_file_name(name)
-}
-
-fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    let mut file = std::fs::OpenOptions::new()
-        .write(true)
-        .create_new(true)
-        .open(path)?;
-    file.write_all(bytes)?;
-    file.sync_all()
+/// One section of each size on its press sheet.
+fn placed(files: (&Job, &RateCard), part: &PartChoice) -> Vec<PlacedSections> {
+    let of_class = |class: &SectionChoice| {
+        let imposition = part.impose(files, (class, class.sections.first()?));
+        Some(PlacedSections {
+            pages: class.pages,
+            imposition: imposition.ok()?,
+        })
+    };
+    part.sections.iter().filter_map(of_class).collect()
 }

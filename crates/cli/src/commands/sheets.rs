@@ -3,7 +3,6 @@
 use std::path::{Path, PathBuf};
 
 use inkset_costing::{Estimate, PartChoice, Pricer, SectionChoice};
-use inkset_layout::impose;
 use inkset_report::{
     ImposedSection, ImpositionReport, PriceReport, imposition_csv, imposition_document,
     imposition_json, imposition_svg,
@@ -12,8 +11,7 @@ use inkset_report::{
 use super::priced::{priced, quantities, told};
 use crate::CliError;
 use crate::args::{Format, JobArgs, LayoutArgs};
-use crate::conditions::conditions_of;
-use crate::files::{Loaded, load};
+use crate::files::{Loaded, load, write_new};
 use crate::output::Output;
 
 pub(super) fn sheets(args: &LayoutArgs, out: &mut Output) -> Result<(), CliError> {
@@ -22,9 +20,7 @@ pub(super) fn sheets(args: &LayoutArgs, out: &mut Output) -> Result<(), CliError
         rates: args.rates.clone(),
     };
     let mut loaded = load(&files, out)?;
-    let conditions = conditions_of(&mut loaded, out)?;
-    let plan = inkset_plan::plan(&loaded.job, &conditions.borrowed());
-    loaded.assumptions.extend(super::assumed(&plan.notes, out));
+    let (conditions, plan) = super::planned(&mut loaded, out)?;
     let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, out))?;
     let asked: Vec<u64> = args.quantity.into_iter().collect();
     let first = quantities(&asked, &loaded.job)
@@ -94,32 +90,22 @@ fn imposed(
     (part, class): (&PartChoice, &SectionChoice),
     (section, number, of): (&inkset_layout::Section, u32, u32),
 ) -> Result<ImposedSection, CliError> {
-    let press = &loaded.card.presses[part.press_index];
-    let turning = part.sheet.turning(loaded.job.product.grain_along_height());
-    let imposition = impose(
-        press,
-        (part.sheet, class.style),
-        (section, &class.format),
-        turning,
-    );
+    let imposition = part.impose((&loaded.job, &loaded.card), (class, section));
     Ok(ImposedSection {
         part: loaded.job.parts[part.part].name.value.clone(),
         press: part.press.clone(),
         number,
         of,
         pages: section.pages.clone(),
-        gripper_mm: press.gripper.mm(),
+        gripper_mm: loaded.card.presses[part.press_index].gripper.mm(),
         imposition: imposition.map_err(|error| CliError::Usage(error.to_string()))?,
     })
 }
 
 /// Writes the picture; a file that is there is never overwritten.
 fn picture(report: &ImpositionReport, path: &Path) -> Result<(), CliError> {
-    let trouble = |error| CliError::File(path.to_owned(), error);
-    let file = std::fs::OpenOptions::new()
-        .write(true)
-        .create_new(true)
-        .open(path);
-    let svg = imposition_svg(report);
-    std::io::Write::write_all(&mut file.map_err(trouble)?, svg.as_bytes()).map_err(trouble)
+    let written = write_new(path, imposition_svg(report).as_bytes());
+    written
+        .map(drop)
+        .map_err(|error| CliError::File(path.to_owned(), error))
 }

@@ -15,7 +15,6 @@ use rayon::prelude::*;
 use super::priced::{priced, quantities, told, weighed};
 use crate::CliError;
 use crate::args::{Format, WeighArgs};
-use crate::conditions::conditions_of;
 use crate::files::load;
 use crate::output::Output;
 
@@ -24,10 +23,8 @@ const MOST_LOOSENED: usize = 12;
 
 pub(crate) fn weigh(args: &WeighArgs, out: &mut Output) -> Result<(), CliError> {
     let mut loaded = load(&args.files, out)?;
-    let conditions = conditions_of(&mut loaded, out)?;
+    let (conditions, plan) = super::planned(&mut loaded, out)?;
     let borrowed = conditions.borrowed();
-    let plan = inkset_plan::plan(&loaded.job, &borrowed);
-    loaded.assumptions.extend(super::assumed(&plan.notes, out));
     let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, out))?;
     let names = conditions.names();
     let price = priced(

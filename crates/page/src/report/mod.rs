@@ -10,7 +10,7 @@ mod sheets;
 mod tags;
 
 use inkset_colour::{LabD50, Neighbour};
-use inkset_costing::PlacedSections;
+use inkset_layout::Imposition;
 use inkset_plan::{Alone, Conditions, Rendering, Row, Verdict};
 use inkset_report::{PriceReport, PricedOption, WeighReport, money_text, seen_as};
 use inkset_units::Money;
@@ -52,6 +52,14 @@ pub struct SheetChoice {
     pub text: String,
     /// Where the sections lie, as far as known.
     pub placed: Vec<PlacedSections>,
+}
+
+/// Sections of one size on their press sheet.
+pub struct PlacedSections {
+    /// Pages of each section.
+    pub pages: u32,
+    /// One of them, as often as it fits.
+    pub imposition: Imposition,
 }
 
 /// The whole file.

@@ -1,10 +1,9 @@
 //! How the job lies on its sheets.
 
-use inkset_costing::PlacedSections;
-use inkset_layout::PlacedPiece;
+use inkset_layout::{Imposition, PlacedPiece};
 use maud::{Markup, html};
 
-use super::{PageReport, SheetChoice};
+use super::{PageReport, PlacedSections, SheetChoice};
 use crate::chart::WIDTH;
 use crate::svg::{line, text_width, words};
 use crate::text::{copies, listed, name, number};
@@ -34,12 +33,12 @@ fn part(report: &PageReport<'_>, choice: &SheetChoice) -> Markup {
         @if choice.placed.is_empty() {
             p .fine { (opening) " This layout is not drawn." }
         }
-        @for (n, placed) in choice.placed.iter().enumerate() {
+        @for (n, PlacedSections { pages, imposition }) in choice.placed.iter().enumerate() {
             figure .sheet {
-                (drawing(placed))
+                (drawing(*pages, imposition))
                 figcaption {
                     @if n == 0 { (opening) " Drawn: " } @else { "The same: " }
-                    (placed.pieces.len()) " sections of " (placed.pages) " pages, " (placed.style.name()) "."
+                    (imposition.pieces.len()) " sections of " (pages) " pages, " (imposition.style.name()) "."
                 }
             }
         }
@@ -50,7 +49,7 @@ const LEFT: f64 = 34.0;
 const ABOVE: f64 = 22.0;
 
 /// The press sheet with its sections, cuts and measures.
-fn drawing(placed: &PlacedSections) -> Markup {
+fn drawing(pages: u32, placed: &Imposition) -> Markup {
     let (wide, high) = (placed.sheet.width.mm(), placed.sheet.height.mm());
     let scale = (WIDTH - LEFT - 4.0) / wide.max(high);
     let at = |x: f64, y: f64| (LEFT + x * scale, ABOVE + y * scale);
@@ -58,7 +57,7 @@ fn drawing(placed: &PlacedSections) -> Markup {
     let label = format!(
         "{} sections of {} pages on a sheet of {}, {}",
         placed.pieces.len(),
-        placed.pages,
+        pages,
         placed.sheet,
         placed.style.name()
     );
@@ -78,12 +77,12 @@ fn drawing(placed: &PlacedSections) -> Markup {
     html! {
         svg class="chart" viewBox={ "0 0 " (number(WIDTH)) " " (number(below + 20.0)) } role="img" aria-label=(label) {
             (box_of("paper-sheet", whole))
-            (box_of("printable", placed.printable))
+            (box_of("printable", placed.printed))
             @for (n, piece) in placed.pieces.iter().enumerate() {
                 (box_of("section", *piece))
                 (section_words(n, piece, (at(piece.x, piece.y), scale)))
             }
-            @for cut in &placed.cuts { (line("cut", at(cut.x1, cut.y1), at(cut.x2, cut.y2))) }
+            @for cut in placed.cuts.iter().skip(usize::from(placed.style.is_half_sheet())) { (line("cut", at(cut.x1, cut.y1), at(cut.x2, cut.y2))) }
             (words("middle", (f64::midpoint(LEFT, right), 14.0), &format!("{wide:.0} mm")))
             text class="middle" transform={
                 "translate(" (number(LEFT - 10.0)) " " (number(f64::midpoint(ABOVE, below))) ") rotate(-90)"
