@@ -138,6 +138,36 @@ fn prices_agree(job: &str, page: &str) {
     assert!(seen > 0, "{job} shows no price");
 }
 
+/// The stages of the suggested options add up to their totals at the smallest and the largest quantity.
+fn stages_add_up(job: &str, page: &str) {
+    let json = inkset(&["price", &format!("jobs/{job}"), "--format", "json"]).json();
+    let table = page
+        .split("Stages of the suggested options")
+        .nth(1)
+        .unwrap();
+    let table = table.split("</table>").next().unwrap();
+    let total = table.split("<tr class=\"total\">").nth(1).unwrap();
+    let shown: Vec<&str> = total
+        .split("<td class=\"figures\">")
+        .skip(1)
+        .map(|cell| cell.split("</td>").next().unwrap())
+        .collect();
+    let best = names(&json["best"]);
+    let options = json["options"].as_array().unwrap();
+    let quantities = json["best"].as_array().unwrap().len();
+    let mut told = vec![0, quantities - 1];
+    told.dedup();
+    let wanted: Vec<String> = told
+        .into_iter()
+        .map(|at| {
+            let option = options.iter().find(|option| option["name"] == best[at]);
+            let total = &option.unwrap()["quantities"][at]["total"];
+            grouped(total.as_str().unwrap())
+        })
+        .collect();
+    assert_eq!(shown, wanted, "{job}");
+}
+
 fn names(best: &Value) -> Vec<&str> {
     best.as_array()
         .unwrap()
@@ -179,12 +209,15 @@ fn colours_agree(job: &str, page: &str) {
 #[test]
 fn pages_of_demos_are_whole_and_agree() {
     let folder = empty_folder("report-demos");
-    for job in demo_jobs() {
+    fs::create_dir(folder.join("books")).unwrap();
+    let books = "books/field-guide.toml".to_owned();
+    for job in demo_jobs().into_iter().chain([books]) {
         let page = page_of(&job, &folder);
         well_formed(&page);
         needs_nothing(&page);
         prices_agree(&job, &page);
         colours_agree(&job, &page);
+        stages_add_up(&job, &page);
     }
 }
 

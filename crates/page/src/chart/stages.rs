@@ -9,37 +9,39 @@ use crate::svg::{Fill, badge, fills, text_width, words};
 use crate::text::number;
 
 /// Stages that are shown as one, each with the letter and the name that it goes by.
-pub(crate) const GROUPS: [(char, &str, &[Stage]); 8] = [
-    ('A', "paper", &[Stage::Paper]),
-    ('B', "plates and proofs", &[Stage::Plates, Stage::Proofs]),
-    (
-        'C',
-        "make-ready and wash-up",
-        &[Stage::MakeReady, Stage::WashUp],
-    ),
-    ('D', "press run", &[Stage::Press]),
-    ('E', "ink and coating", &[Stage::Ink, Stage::Coating]),
-    (
-        'F',
-        "cutting, folding, finishing",
-        &[
-            Stage::Cutting,
-            Stage::Finishing,
-            Stage::Folding,
-            Stage::Stitching,
-        ],
-    ),
-    (
-        'G',
-        "packing and carriage",
-        &[Stage::Packing, Stage::Carriage],
-    ),
-    (
-        'H',
-        "profit and rounding",
-        &[Stage::Profit, Stage::Rounding, Stage::ByHand],
-    ),
+pub(crate) const GROUPS: [(char, &str); 8] = [
+    ('A', "paper"),
+    ('B', "plates and proofs"),
+    ('C', "make-ready and wash-up"),
+    ('D', "press run"),
+    ('E', "ink and coating"),
+    ('F', "cutting, folding, finishing"),
+    ('G', "packing and carriage"),
+    ('H', "profit and rounding"),
 ];
+
+/// Index into [`GROUPS`]; every stage has one, so that the groups add up to the total.
+const fn group_of(stage: Stage) -> usize {
+    match stage {
+        Stage::Paper => 0,
+        Stage::Plates | Stage::Proofs => 1,
+        Stage::MakeReady | Stage::WashUp => 2,
+        Stage::Press => 3,
+        Stage::Ink | Stage::Coating => 4,
+        Stage::Cutting
+        | Stage::Finishing
+        | Stage::Folding
+        | Stage::Stitching
+        | Stage::Gathering
+        | Stage::Sewing
+        | Stage::Binding
+        | Stage::Inserting
+        | Stage::Collating
+        | Stage::Padding => 5,
+        Stage::Packing | Stage::Carriage => 6,
+        Stage::Profit | Stage::Rounding | Stage::ByHand => 7,
+    }
+}
 
 /// One bar.
 #[derive(Debug, Clone)]
@@ -56,8 +58,12 @@ pub(crate) struct StageBar {
 
 /// Amounts of an estimate, group by group; they sum to its total.
 pub(crate) fn group_amounts(estimate: &Estimate) -> Vec<Money> {
-    let amount = |stages: &[Stage]| stages.iter().map(|stage| estimate.of_stage(*stage)).sum();
-    GROUPS.iter().map(|(_, _, stages)| amount(stages)).collect()
+    let of = |group: usize| {
+        let lines = estimate.lines.iter();
+        let lines = lines.filter(|line| group_of(line.stage) == group);
+        lines.map(|line| line.amount).sum()
+    };
+    (0..GROUPS.len()).map(of).collect()
 }
 
 const BAR: f64 = 26.0;
@@ -73,7 +79,7 @@ pub(crate) fn stage_bars(id: &str, bars: &[StageBar], label: &str) -> Markup {
     let height = STEP * bars.len() as f64;
     html! {
         svg class="chart" viewBox={ "0 0 " (number(WIDTH)) " " (number(height)) } role="img" aria-label=(label) {
-            (fills(id))
+            (fills(id, (0..GROUPS.len()).map(Fill)))
             @for (at, bar) in bars.iter().enumerate() {
                 (one_bar(id, bar, (STEP * at as f64 + 4.0, scale)))
             }
@@ -117,7 +123,7 @@ fn one_bar(id: &str, bar: &StageBar, (top, scale): (f64, f64)) -> Markup {
 pub(crate) fn stage_key(id: &str, group: usize) -> Markup {
     html! {
         svg class="key" viewBox="0 0 18 12" aria-hidden="true" {
-            (fills(id))
+            (fills(id, std::iter::once(Fill(group))))
             rect class="piece" style=(Fill(group).paint(id)) width="18" height="12" {}
         }
     }

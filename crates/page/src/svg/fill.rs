@@ -16,11 +16,11 @@ impl Fill {
     }
 }
 
-/// Definitions of all fills under an id of the page's own. Each pattern is a ground and lines or dots over it.
-pub(crate) fn fills(id: &str) -> Markup {
+/// Definitions of fills under an id of the page's own. Each pattern is a ground and lines or dots over it.
+pub(crate) fn fills(id: &str, fills: impl Iterator<Item = Fill>) -> Markup {
     html! {
         defs {
-            @for fill in 0..Fill::ALL {
+            @for Fill(fill) in fills {
                 pattern id={ (id) "-" (fill) } width="6" height="6" patternUnits="userSpaceOnUse"
                     patternTransform=[turned(fill)] {
                     rect class={ "ground g" (fill) } width="6" height="6" {}
