@@ -1,7 +1,7 @@
 //! Sections: the pieces of printed paper that one copy of a part consists of, and the pages on their sides.
 
 use inkset_spec::{
-    FoldScheme, Job, Part, ProductKind, RateCard, Role, cover_size, open_leaflet, page_cell,
+    Job, Part, ProductKind, RateCard, Role, cover_size, leaflet_panels, open_leaflet, page_cell,
 };
 use inkset_units::Size;
 
@@ -90,14 +90,8 @@ fn size(cell: Size, (columns, rows): (u32, u32), lap: f64) -> Option<Size> {
 }
 
 fn leaflet(job: &Job, part: &Part) -> Scheme {
-    let panels = part.pages.value.div_ceil(2);
-    let right_angle = job.product.kind.value == ProductKind::Folded
-        && job.product.fold.value == FoldScheme::RightAngle;
-    let folding = if right_angle {
-        Folding::leaflet(panels / 2, 2)
-    } else {
-        Folding::leaflet(panels, 1)
-    };
+    let (columns, rows) = leaflet_panels(job, part);
+    let folding = Folding::leaflet(columns, rows);
     let section = section((1..=part.pages.value).collect(), &folding);
     one_section(part, (open_leaflet(job, part), folding), section)
 }

@@ -24,15 +24,6 @@ pub fn copies(quantity: u64) -> String {
     format!("{} {noun}", grouped(&quantity.to_string()))
 }
 
-/// `a, b and c`.
-pub(crate) fn listed(items: &[String]) -> String {
-    match items.split_last() {
-        None => String::new(),
-        Some((last, [])) => last.clone(),
-        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
-    }
-}
-
 /// A number of a drawing's attributes: at most two decimals, no trailing zeros.
 pub(crate) fn number(value: f64) -> String {
     let rounded = (value * 100.0).round() / 100.0 + 0.0;

@@ -24,6 +24,16 @@ pub fn grouped(number: &str) -> String {
     out
 }
 
+/// `a, b and c`; nothing of nothing.
+pub fn listed<T: AsRef<str>>(items: &[T]) -> String {
+    let items: Vec<&str> = items.iter().map(AsRef::as_ref).collect();
+    match items.split_last() {
+        None => String::new(),
+        Some((last, [])) => (*last).to_owned(),
+        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+    }
+}
+
 /// An amount without its currency.
 pub fn money_text(money: Money, currency: Currency) -> String {
     grouped(&money.to_text(currency))

@@ -28,7 +28,7 @@ pub use condition::{
 pub use coverage::{MeasuredFile, coverage_csv, coverage_document, coverage_json};
 pub use document::{Align, Block, Cell, Column, Document, RowKind, Table, TableRow};
 pub use figures::{
-    CAUTION_SCREEN, build_text, difference_text, grouped, hex, money_text, printable,
+    CAUTION_SCREEN, build_text, difference_text, grouped, hex, listed, money_text, printable,
 };
 pub use imposition::{
     ImposedSection, ImpositionReport, imposition_csv, imposition_document, imposition_json,

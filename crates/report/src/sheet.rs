@@ -5,7 +5,7 @@ use inkset_units::{Millimetres, Size};
 use serde::Serialize;
 
 use crate::document::{Cell, Column, Document, Table};
-use crate::sketch::{Rectangle, sketch};
+use crate::sketch::sketch;
 
 /// Width of the sketch, characters.
 const SKETCH_COLUMNS: usize = 64;
@@ -65,15 +65,7 @@ pub fn sheet_document(report: &SheetReport) -> Document {
     }
     document.table(facts);
     if report.cut.count > 0 {
-        let pieces: Vec<Rectangle> = report
-            .pieces()
-            .map(|p| Rectangle {
-                x: p.x,
-                y: p.y,
-                width: p.width,
-                height: p.height,
-            })
-            .collect();
+        let pieces: Vec<PlacedPiece> = report.pieces().collect();
         document.sketch(sketch(
             (report.sheet.width.mm(), report.sheet.height.mm()),
             &pieces,

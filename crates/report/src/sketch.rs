@@ -1,16 +1,9 @@
 //! Rectangles drawn in characters.
 
+use inkset_layout::PlacedPiece;
+
 /// Characters are about twice as high as wide.
 const ASPECT: f64 = 0.5;
-
-/// A rectangle in mm from the upper left corner of the sheet.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Rectangle {
-    pub(crate) x: f64,
-    pub(crate) y: f64,
-    pub(crate) width: f64,
-    pub(crate) height: f64,
-}
 
 const UP: u8 = 1;
 const RIGHT: u8 = 2;
@@ -18,7 +11,7 @@ const DOWN: u8 = 4;
 const LEFT: u8 = 8;
 
 /// Draws a sheet and rectangles on it, `columns` characters wide.
-pub(crate) fn sketch(sheet: (f64, f64), rectangles: &[Rectangle], columns: usize) -> String {
+pub(crate) fn sketch(sheet: (f64, f64), rectangles: &[PlacedPiece], columns: usize) -> String {
     sketch_marked(sheet, rectangles, &[], columns)
 }
 
@@ -34,7 +27,7 @@ pub(crate) enum Mark {
 /// Draws a sheet, rectangles and marks on it, `columns` characters wide.
 pub(crate) fn sketch_marked(
     sheet: (f64, f64),
-    rectangles: &[Rectangle],
+    rectangles: &[PlacedPiece],
     marks: &[Mark],
     columns: usize,
 ) -> String {
@@ -66,7 +59,7 @@ struct Canvas {
 }
 
 impl Canvas {
-    fn drawn(sheet: (f64, f64), rectangles: &[Rectangle], columns: usize) -> Self {
+    fn drawn(sheet: (f64, f64), rectangles: &[PlacedPiece], columns: usize) -> Self {
         let scale = (columns - 1) as f64 / sheet.0;
         let mut canvas = Self {
             columns,
@@ -75,7 +68,7 @@ impl Canvas {
             lines: Vec::new(),
         };
         canvas.lines = vec![0; canvas.columns * canvas.rows];
-        canvas.draw(Rectangle {
+        canvas.draw(PlacedPiece {
             x: 0.0,
             y: 0.0,
             width: sheet.0,
@@ -136,7 +129,7 @@ impl Canvas {
         }
     }
 
-    fn draw(&mut self, rectangle: Rectangle) {
+    fn draw(&mut self, rectangle: PlacedPiece) {
         let (left, right) = (
             self.column(rectangle.x),
             self.column(rectangle.x + rectangle.width),
@@ -174,7 +167,7 @@ mod tests {
 
     #[test]
     fn two_pieces_share_their_edge() {
-        let pieces = [0.0, 10.0].map(|x| Rectangle {
+        let pieces = [0.0, 10.0].map(|x| PlacedPiece {
             x,
             y: 0.0,
             width: 10.0,
@@ -188,7 +181,7 @@ mod tests {
 
     #[test]
     fn marks_give_way_to_pieces() {
-        let piece = Rectangle {
+        let piece = PlacedPiece {
             x: 0.0,
             y: 0.0,
             width: 20.0,

@@ -134,6 +134,25 @@ pub enum SheetGrain {
     Short,
 }
 
+impl SheetGrain {
+    /// The edge's word in rate cards.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Long => "long",
+            Self::Short => "short",
+        }
+    }
+
+    /// The grain along the other edge.
+    #[must_use]
+    pub const fn other(self) -> Self {
+        match self {
+            Self::Long => Self::Short,
+            Self::Short => Self::Long,
+        }
+    }
+}
+
 /// How a paper is paid.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PaperPrice {

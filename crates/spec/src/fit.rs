@@ -6,7 +6,7 @@ use crate::piece::{Fit, fit_on, nearer, smallest_piece, spine_mm, stock_of};
 use crate::read::{BUILT_IN, known_names, words};
 use crate::{
     Bundle, Colour, FileRole, Finish, FurtherOperation, Given, Job, Notice, Part, Press,
-    ProductKind, RateCard, Role, SheetGrain, Stock, Target, VariationName, WorksOn, codes,
+    ProductKind, RateCard, Role, Stock, Target, VariationName, WorksOn, codes,
 };
 
 /// Everything in which the job and the rate card do not fit each other.
@@ -183,10 +183,8 @@ fn no_sheet_for_a_press(part: &Part, stock: &Stock) -> Notice {
 }
 
 fn no_sheet_with_grain(job: &Job, part: &Part, stock: &Stock) -> Notice {
-    let (has, other) = match stock.grain.value {
-        SheetGrain::Long => ("long", "short"),
-        SheetGrain::Short => ("short", "long"),
-    };
+    let has = stock.grain.value;
+    let (has, other) = (has.word(), has.other().word());
     let message = format!(
         "part `{}`: no sheet of `{}` can be printed with the grain asked for; its sheets have {has} grain",
         part.name.value, stock.name.value

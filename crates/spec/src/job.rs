@@ -204,6 +204,17 @@ pub enum ProductKind {
 }
 
 impl ProductKind {
+    /// Every kind.
+    pub const ALL: [Self; 7] = [
+        Self::Flat,
+        Self::Folded,
+        Self::SaddleStitched,
+        Self::PerfectBound,
+        Self::SectionSewn,
+        Self::Pad,
+        Self::Set,
+    ];
+
     /// Whether folded sections are held together at a spine.
     pub const fn is_bound(self) -> bool {
         matches!(self, Self::SaddleStitched) || self.is_gathered()

@@ -26,7 +26,9 @@ pub use notice::{Notice, Reading, Severity};
 pub use offer::*;
 pub use operation::*;
 pub use palette::{Coordinates, Ground, InkTint, MeasuredSpectrum, PaletteColour, read_palette};
-pub use piece::{cover_size, open_leaflet, page_cell, smallest_piece, spine_mm, thickness_mm};
+pub use piece::{
+    cover_size, leaflet_panels, open_leaflet, page_cell, smallest_piece, spine_mm, thickness_mm,
+};
 pub use place::{FileRole, Given, Place};
 pub use read::{
     CardRanges, LONGEST_FILE, RangedRate, name_hint, read_card_ranges, read_job, read_job_bytes,

@@ -92,17 +92,22 @@ pub fn cover_size(job: &Job, card: &RateCard, part: &Part) -> Size {
     open.grown_by(part.bleed.value)
 }
 
-/// A flat or folded part opened, with bleed: its panels in one row, or in two where it is folded at right angles.
-pub fn open_leaflet(job: &Job, part: &Part) -> Size {
-    let trim = job.product.trim.value;
+/// Columns and rows of the panels of a flat or folded part: one row, or two where it is folded at right angles.
+pub fn leaflet_panels(job: &Job, part: &Part) -> (u32, u32) {
     let panels = part.pages.value.div_ceil(2);
     let right_angle = job.product.kind.value == ProductKind::Folded
         && job.product.fold.value == FoldScheme::RightAngle;
-    let (columns, rows) = if right_angle {
+    if right_angle {
         (panels / 2, 2)
     } else {
         (panels, 1)
-    };
+    }
+}
+
+/// A flat or folded part opened, with bleed: its panels in one row, or in two where it is folded at right angles.
+pub fn open_leaflet(job: &Job, part: &Part) -> Size {
+    let trim = job.product.trim.value;
+    let (columns, rows) = leaflet_panels(job, part);
     let open = Size {
         width: trim.width * f64::from(columns),
         height: trim.height * f64::from(rows),

@@ -49,15 +49,7 @@ fn no_way_is_cheaper_than_the_best() {
             *sections.entry(pages).or_default() += 1;
         }
     }
-    for kind in [
-        ProductKind::Flat,
-        ProductKind::Folded,
-        ProductKind::SaddleStitched,
-        ProductKind::PerfectBound,
-        ProductKind::SectionSewn,
-        ProductKind::Pad,
-        ProductKind::Set,
-    ] {
+    for kind in ProductKind::ALL {
         let times = compared.get(kind.word()).copied().unwrap_or(0);
         assert!(times >= 20, "{kind:?}: {compared:?}");
     }

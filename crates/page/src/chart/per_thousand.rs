@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::{HEIGHT, WIDTH, tick_text};
+use super::{HEIGHT, WIDTH, levels, plot, tick_text};
 use crate::svg::{
     Placer, Rect, Scale, badge, badge_size, decades, even_ticks, line, polyline, text_width, words,
 };
@@ -39,13 +39,7 @@ pub(crate) fn per_thousand(
     crossings: &[BreakEvenMark],
     (currency, label): (&str, &str),
 ) -> Markup {
-    let (left, right, top, bottom) = EDGES;
-    let plot = Rect {
-        left,
-        top,
-        right: WIDTH - right,
-        bottom: HEIGHT - bottom,
-    };
+    let plot = plot(EDGES);
     let all = || curves.iter().flat_map(|curve| &curve.points);
     let low = all().map(|p| p.0).fold(f64::INFINITY, f64::min);
     let high = all().map(|p| p.0).fold(1.0, f64::max);
@@ -77,10 +71,7 @@ fn axes(plot: Rect, (x, y): (Scale, Scale), (across, up): (&[f64], &[f64])) -> M
         }
     }
     html! {
-        @for value in up {
-            (line(if *value == 0.0 { "axis" } else { "grid" }, (plot.left, y.at(*value)), (plot.right, y.at(*value))))
-            (words("end", (plot.left - 6.0, y.at(*value) + 4.0), &tick_text(*value)))
-        }
+        (levels(plot, y, up))
         @for value in across {
             (line("axis", (x.at(*value), plot.bottom), (x.at(*value), plot.bottom + 4.0)))
         }

@@ -3,7 +3,7 @@
 use inkset_plan::Verdict;
 use maud::{Markup, html};
 
-use super::{HEIGHT, WIDTH, tick_text};
+use super::{HEIGHT, WIDTH, levels, plot, tick_text};
 use crate::svg::{
     Placer, Rect, Scale, badge, badge_size, even_ticks, line, polyline, text_width, words,
 };
@@ -31,13 +31,7 @@ const EDGES: (f64, f64, f64, f64) = (36.0, 14.0, 30.0, 42.0);
 
 /// Draws the options: cheap to the left, true colour below.
 pub(crate) fn price_colour(points: &[ColourPoint], (currency, label): (&str, &str)) -> Markup {
-    let (left, right, top, bottom) = EDGES;
-    let plot = Rect {
-        left,
-        top,
-        right: WIDTH - right,
-        bottom: HEIGHT - bottom,
-    };
+    let plot = plot(EDGES);
     let prices = points.iter().map(|p| p.price);
     let (least, most) = prices.fold((f64::INFINITY, 0.0_f64), |(l, m), p| (l.min(p), m.max(p)));
     let across = even_ticks(least.min(most), most.max(least + 1.0), 4);
@@ -71,10 +65,7 @@ fn axes(plot: Rect, (x, y): (Scale, Scale), (across, up): (&[f64], &[f64])) -> M
     let room = (plot.right - plot.left) / (across.len().max(2) - 1) as f64;
     let every = if widest + 8.0 > room { 2 } else { 1 };
     html! {
-        @for value in up {
-            (line(if *value == 0.0 { "axis" } else { "grid" }, (plot.left, y.at(*value)), (plot.right, y.at(*value))))
-            (words("end", (plot.left - 6.0, y.at(*value) + 4.0), &tick_text(*value)))
-        }
+        (levels(plot, y, up))
         @for (at, value) in across.iter().enumerate() {
             (line("axis", (x.at(*value), plot.bottom), (x.at(*value), plot.bottom + 4.0)))
             @if at % every == 0 {

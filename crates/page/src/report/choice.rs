@@ -1,12 +1,12 @@
 //! The choice: what it is in plain words, and the options side by side.
 
 use inkset_plan::RenderingKind;
-use inkset_report::{PricedOption, plain_words, tally};
+use inkset_report::{PricedOption, listed, plain_words, tally};
 use maud::{Markup, html};
 
 use super::{PageReport, option_badge, tags, verdict_mark};
 use crate::swatch::{effect_swatch, swatch};
-use crate::text::{copies, listed, name};
+use crate::text::{copies, name};
 
 /// Most colours in a card; the others stand below under their names.
 const MOST_COLOURS: usize = 8;

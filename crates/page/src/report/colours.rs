@@ -2,14 +2,14 @@
 
 use inkset_colour::{Direction, Neighbour};
 use inkset_plan::{RenderingKind, Row};
-use inkset_report::{build_text, conditions_text, prediction_notes, printed_as, seen_as};
+use inkset_report::{build_text, conditions_text, listed, prediction_notes, printed_as, seen_as};
 use inkset_spec::{Importance, SolidChoice};
 use maud::{Markup, html};
 
 use super::{PageReport, Way, verdict_words};
 use crate::loupe::{FIELD, Loupe, loupe, loupe_drawing, ruling};
 use crate::swatch::{effect_swatch, paper_ground, swatch};
-use crate::text::{listed, name, told};
+use crate::text::{name, told};
 
 pub(super) fn colours(report: &PageReport<'_>) -> Markup {
     let plan = report.price().plan;

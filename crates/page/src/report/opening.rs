@@ -1,11 +1,11 @@
 //! The job in words.
 
-use inkset_report::{CAUTION_SCREEN, job_in_words};
+use inkset_report::{CAUTION_SCREEN, job_in_words, listed};
 use maud::{Markup, html};
 
 use super::PageReport;
 use crate::swatch::swatch;
-use crate::text::{copies, listed, name};
+use crate::text::{copies, name};
 
 pub(super) fn opening(report: &PageReport<'_>) -> Markup {
     let price = report.price();

@@ -1,12 +1,13 @@
 //! How the job lies on its sheets.
 
 use inkset_layout::{Imposition, PlacedPiece};
+use inkset_report::listed;
 use maud::{Markup, html};
 
 use super::{PageReport, PlacedSections, SheetChoice};
 use crate::chart::WIDTH;
 use crate::svg::{line, text_width, words};
-use crate::text::{copies, listed, name, number};
+use crate::text::{copies, name, number};
 
 pub(super) fn sheets(report: &PageReport<'_>) -> Markup {
     html! {

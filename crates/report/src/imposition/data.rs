@@ -97,28 +97,18 @@ fn sides(section: &super::ImposedSection) -> Vec<SideJson> {
 
 /// For programs. Lengths in mm from the upper left corner of the sheet as the side is seen, the gripper edge below.
 pub fn imposition_json(report: &ImpositionReport) -> String {
-    let section = |section: &'_ super::ImposedSection| {
-        let imposition = &section.imposition;
-        (
-            [imposition.sheet.width.mm(), imposition.sheet.height.mm()],
-            match imposition.grain {
-                inkset_spec::SheetGrain::Long => "long",
-                inkset_spec::SheetGrain::Short => "short",
-            },
-        )
-    };
     let sections = report.sections.iter().map(|s| {
-        let (sheet_mm, grain) = section(s);
+        let imposition = &s.imposition;
         SectionJson {
             part: &s.part,
             press: &s.press,
             section: s.number,
             sections: s.of,
             pages: &s.pages,
-            sheet_mm,
-            grain,
-            work_style: s.imposition.style.name(),
-            up: s.imposition.pieces.len(),
+            sheet_mm: [imposition.sheet.width.mm(), imposition.sheet.height.mm()],
+            grain: imposition.grain.word(),
+            work_style: imposition.style.name(),
+            up: imposition.pieces.len(),
             gripper_mm: s.gripper_mm,
             sides: sides(s),
         }

@@ -6,7 +6,7 @@ mod svg;
 use inkset_layout::{ImposedSide, Imposition, WorkStyle};
 
 use crate::document::Document;
-use crate::sketch::{Mark, Rectangle, sketch_marked};
+use crate::sketch::{Mark, sketch_marked};
 
 pub use data::{imposition_csv, imposition_json};
 pub use svg::imposition_svg;
@@ -67,16 +67,13 @@ impl ImposedSection {
     /// `B2 press, sheet 640 × 450 mm, work-and-turn, 8 up; grain along the long edge`.
     pub(crate) fn way(&self) -> String {
         let imposition = &self.imposition;
-        let edge = match imposition.grain {
-            inkset_spec::SheetGrain::Long => "long",
-            inkset_spec::SheetGrain::Short => "short",
-        };
         format!(
-            "{}, sheet {}, {}, {} up; grain along the {edge} edge",
+            "{}, sheet {}, {}, {} up; grain along the {} edge",
             self.press,
             imposition.sheet,
             imposition.style.name(),
-            imposition.pieces.len()
+            imposition.pieces.len(),
+            imposition.grain.word()
         )
     }
 
@@ -146,13 +143,6 @@ pub fn imposition_document(report: &ImpositionReport) -> Document {
 }
 
 fn drawn(section: &ImposedSection, side: &ImposedSide) -> String {
-    let rectangle = |p: &inkset_layout::PlacedPiece| Rectangle {
-        x: p.x,
-        y: p.y,
-        width: p.width,
-        height: p.height,
-    };
-    let pieces: Vec<Rectangle> = side.pieces.iter().map(rectangle).collect();
     let mut marks = Vec::new();
     for fold in &side.folds {
         let (line, number) = (fold.line, fold.number);
@@ -178,7 +168,7 @@ fn drawn(section: &ImposedSection, side: &ImposedSide) -> String {
     }
     let sheet = section.imposition.sheet;
     let sheet = (sheet.width.mm(), sheet.height.mm());
-    let drawing = sketch_marked(sheet, &pieces, &marks, SKETCH_COLUMNS);
+    let drawing = sketch_marked(sheet, &side.pieces, &marks, SKETCH_COLUMNS);
     let grain = match section.imposition.grain {
         inkset_spec::SheetGrain::Long => "◄─ grain ─►",
         inkset_spec::SheetGrain::Short => "▲ grain ▼",

@@ -8,7 +8,7 @@ use inkset_units::Money;
 use rust_decimal::Decimal;
 
 use super::WeighReport;
-use crate::figures::{grouped, money_text};
+use crate::figures::{grouped, listed, money_text};
 use crate::price::PricedOption;
 
 /// Names of the process inks, in the order of tone values.
@@ -113,6 +113,9 @@ fn inks_in_words(report: &WeighReport<'_>, set: &PlannedSet) -> String {
         format!("an ink mixed for {name}")
     });
     inks.extend(mixed);
+    if inks.is_empty() {
+        return "no ink".to_owned();
+    }
     listed(&inks)
 }
 
@@ -189,14 +192,4 @@ fn sum(report: &WeighReport<'_>, option: &PricedOption<'_>, quantity: usize) -> 
 fn percent(part: Money, whole: Money) -> Option<Decimal> {
     let share = part.amount().checked_mul(Decimal::ONE_HUNDRED)?;
     share.checked_div(whole.amount()).map(|share| share.round())
-}
-
-/// `a, b and c`.
-fn listed<T: AsRef<str>>(items: &[T]) -> String {
-    let items: Vec<&str> = items.iter().map(AsRef::as_ref).collect();
-    match items.split_last() {
-        None => "no ink".to_owned(),
-        Some((last, [])) => (*last).to_owned(),
-        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
-    }
 }

@@ -37,16 +37,7 @@ impl ProductOutline<'_> {
 pub(crate) fn product<'a>(root: &TableReader<'a>) -> Option<ProductOutline<'a>> {
     let value = root.required("product", "[product]")?;
     let table = TableReader::of(&value, "the product")?;
-    let kinds = [
-        ProductKind::Flat,
-        ProductKind::Folded,
-        ProductKind::SaddleStitched,
-        ProductKind::PerfectBound,
-        ProductKind::SectionSewn,
-        ProductKind::Pad,
-        ProductKind::Set,
-    ]
-    .map(|kind| (kind.word(), kind));
+    let kinds = ProductKind::ALL.map(|kind| (kind.word(), kind));
     let kind = table
         .required("kind", "kind = \"flat\"")
         .and_then(|v| v.choice(&kinds));

@@ -135,7 +135,7 @@ fn sheets(table: &TableReader<'_>) -> Option<Vec<Given<Size>>> {
 
 /// Untold: it only matters to a job that asks for a direction, and is told there.
 fn grain(table: &TableReader<'_>) -> Option<Given<SheetGrain>> {
-    let grains = [("long", SheetGrain::Long), ("short", SheetGrain::Short)];
+    let grains = [SheetGrain::Long, SheetGrain::Short].map(|grain| (grain.word(), grain));
     match table.optional("grain") {
         Some(value) => value.choice(&grains),
         None => Some(Given::assumed(SheetGrain::Long)),
