@@ -83,7 +83,7 @@ fn drawing(pages: u32, placed: &Imposition) -> Markup {
                 (box_of("section", *piece))
                 (section_words(n, piece, (at(piece.x, piece.y), scale)))
             }
-            @for cut in placed.cuts.iter().skip(usize::from(placed.style.is_half_sheet())) { (line("cut", at(cut.x1, cut.y1), at(cut.x2, cut.y2))) }
+            @for cut in &placed.cuts { (line("cut", at(cut.x1, cut.y1), at(cut.x2, cut.y2))) }
             (words("middle", (f64::midpoint(LEFT, right), 14.0), &format!("{wide:.0} mm")))
             text class="middle" transform={
                 "translate(" (number(LEFT - 10.0)) " " (number(f64::midpoint(ABOVE, below))) ") rotate(-90)"
