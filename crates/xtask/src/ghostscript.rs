@@ -14,18 +14,21 @@ pub(crate) fn run() -> Result<(), String> {
     if is_there() {
         return Ok(());
     }
-    let install = || {
+    install(PACKAGE).map_err(|why| {
+        format!("tests compare with `gs`, and Debian's package `{PACKAGE}` could not be installed: {why}\n")
+    })
+}
+
+/// Installs one of Debian's packages.
+pub(crate) fn install(package: &str) -> Result<(), String> {
+    let attempt = || {
         let mut command = Command::new("apt-get");
-        command.args(["install", "--yes", "--no-install-recommends", PACKAGE]);
+        command.args(["install", "--yes", "--no-install-recommends", package]);
         command.env("DEBIAN_FRONTEND", "noninteractive");
         quietly(&mut command)
     };
     // A machine that never listed its packages has to do so first.
-    install()
-        .or_else(|_| quietly(Command::new("apt-get").arg("update")).and_then(|()| install()))
-        .map_err(|why| {
-            format!("tests compare with `gs`, and Debian's package `{PACKAGE}` could not be installed: {why}\n")
-        })
+    attempt().or_else(|_| quietly(Command::new("apt-get").arg("update")).and_then(|()| attempt()))
 }
 
 fn is_there() -> bool {

@@ -2,6 +2,7 @@
 //!
 //! `test` is what the README and CI call: it checks the tools it needs, then runs format, lints, tests and docs.
 
+mod browser;
 mod conditions;
 mod ghostscript;
 mod licences;
@@ -13,6 +14,7 @@ const USAGE: &str = "usage: cargo xtask TASK
 
   test         format check, licences, lints, all tests, doc tests, docs: what CI runs
   bench        benchmarks, one after the other
+  page         open the pages of `report` in a headless browser; `test` does so too
   test-data    fetch what tests compare with from Debian's packages; `test` does so too
   conditions   recompute the dense grids of the shipped printing conditions
 ";
@@ -22,6 +24,7 @@ fn main() -> ExitCode {
     let done = match task.as_deref() {
         Some("test") => test(),
         Some("bench") => test_data::run().and_then(|()| cargo(&["bench", "--workspace"])),
+        Some("page") => page(),
         Some("test-data") => test_data::run(),
         Some("conditions") => conditions::run(),
         _ => Err(USAGE.to_owned()),
@@ -54,7 +57,14 @@ fn test() -> Result<(), String> {
     cargo(&["build", "--locked", "--bin", "inkset"])?;
     test_data::run()?;
     cargo(&["test", "--workspace", "--locked"])?;
+    page()?;
     docs()
+}
+
+/// The pages of the binary as it is now, in a browser.
+fn page() -> Result<(), String> {
+    cargo(&["build", "--locked", "--bin", "inkset"])?;
+    browser::run()
 }
 
 /// The toolchain's components come with rustup's default profile; a bare toolchain lacks them.

@@ -18,6 +18,9 @@ use maud::{Markup, html};
 
 use crate::shell::Shell;
 
+/// Most quantities side by side in one table.
+const MOST_COLUMNS: usize = 3;
+
 /// Everything that the page shows.
 pub struct PageReport<'a> {
     /// Options, prices, price tags.
@@ -122,6 +125,14 @@ impl<'a> PageReport<'a> {
         let mut told = vec![0, count.saturating_sub(1)];
         told.dedup();
         told
+    }
+
+    /// Indices of the quantities, table by table: at most three columns, because a telephone is narrow, and as many in each.
+    fn quantity_tables(&self) -> Vec<Vec<usize>> {
+        let all: Vec<usize> = (0..self.price().quantities.len()).collect();
+        let tables = all.len().div_ceil(MOST_COLUMNS).max(1);
+        let columns = all.len().div_ceil(tables).max(1);
+        all.chunks(columns).map(<[usize]>::to_vec).collect()
     }
 
     fn paper(&self, row: &Row) -> LabD50 {

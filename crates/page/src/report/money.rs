@@ -1,6 +1,6 @@
 //! What the options cost: against colour, against quantity, stage by stage, and how far it may be off.
 
-use inkset_costing::{BreakEven, Pair};
+use inkset_costing::{BreakEven, MOST_ORDERED, Pair};
 use inkset_report::break_even_texts;
 use inkset_units::Money;
 use maud::{Markup, html};
@@ -16,6 +16,9 @@ use crate::text::{copies, name};
 
 /// Most options in charts of lines and bars.
 const MOST_DRAWN: usize = 6;
+
+/// Pairs of options up to which each is told, also one that never changes places.
+const MOST_PAIRS: usize = 3;
 
 /// Most ranges told.
 const MOST_RANGES: usize = 8;
@@ -161,13 +164,29 @@ fn height(report: &PageReport<'_>, option: usize, quantity: u64) -> Option<f64> 
     Some(drawn(low) + share * (drawn(high) - drawn(low)))
 }
 
+/// Every pair of few options; of many, only those that change places.
 fn break_evens(report: &PageReport<'_>) -> Markup {
     let texts = break_even_texts(report.price());
+    let pairs = report.price().break_evens.iter().zip(&texts);
+    let few = texts.len() <= MOST_PAIRS;
+    let told: Vec<&String> = pairs
+        .filter(|(pair, _)| few || matches!(pair.break_even, BreakEven::At(_)))
+        .map(|(_, text)| text)
+        .collect();
+    let rest = texts.len() - told.len();
     html! {
         @if !texts.is_empty() {
             div {
                 h4 { "Break-even" }
-                ul { @for text in &texts { li { (text) } } }
+                @if !told.is_empty() {
+                    ul { @for text in &told { li { (text) } } }
+                }
+                @if rest > 0 {
+                    p {
+                        @if told.is_empty() { "No two" } @else { "No other two" }
+                        " options change places, at any quantity up to " (copies(MOST_ORDERED)) "."
+                    }
+                }
             }
         }
     }

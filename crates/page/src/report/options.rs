@@ -6,15 +6,11 @@ use maud::{Markup, html};
 use super::{PageReport, option_badge};
 use crate::text::{copies, name};
 
-/// Columns of quantities in one table.
-const QUANTITIES: usize = 3;
-
 /// Every option worth showing: its number, inks, press and colours, then its prices.
 pub(super) fn options(report: &PageReport<'_>) -> Markup {
-    let all: Vec<usize> = (0..report.price().quantities.len()).collect();
     html! {
         (what(report))
-        @for quantities in all.chunks(QUANTITIES) { (prices(report, quantities)) }
+        @for quantities in report.quantity_tables() { (prices(report, &quantities)) }
         p .fine {
             "Total, price per 1\u{a0}000 and difference from the process-ink option, in " (report.code()) ". Bold: suggested. * No \
              other option is both cheaper and better in colour."

@@ -10,20 +10,16 @@ use super::PageReport;
 use crate::table::table;
 use crate::text::{copies, name};
 
-/// Columns of quantities in one table; a telephone is narrow.
-const QUANTITIES: usize = 3;
-
 /// The price tag of every solid, by quantity.
 pub(super) fn tags(report: &PageReport<'_>) -> Markup {
     let tags = match &report.weigh.tags {
         Ok(tags) if !tags.is_empty() => tags,
         _ => return html! {},
     };
-    let all: Vec<usize> = (0..report.price().quantities.len()).collect();
     html! {
         h3 { "What each further ink adds" }
-        @for quantities in all.chunks(QUANTITIES) {
-            (table(&html! { "Price tag of each own ink, " (report.code()) }, &tag_table(report, tags, quantities)))
+        @for quantities in report.quantity_tables() {
+            (table(&html! { "Price tag of each own ink, " (report.code()) }, &tag_table(report, tags, &quantities)))
         }
         p .fine {
             "A tag is the job with the ink less the job without it, averaged over every order in which the inks can join: so \
@@ -64,16 +60,15 @@ pub(super) fn looser(report: &PageReport<'_>) -> Markup {
     if report.weigh.looser.is_empty() {
         return html! {};
     }
-    let all: Vec<usize> = (0..report.price().quantities.len()).collect();
     html! {
         h3 { "What less colour saves" }
         @if saving.is_empty() {
             p { "Nothing: no looser tolerance of a single colour makes the job cheaper." }
         } @else {
-            @for quantities in all.chunks(QUANTITIES) {
+            @for quantities in report.quantity_tables() {
                 (table(
                     &html! { "Saved by accepting more in one colour, " (report.code()) },
-                    &looser_table(report, &saving, quantities),
+                    &looser_table(report, &saving, &quantities),
                 ))
             }
             p .fine {
