@@ -5,6 +5,7 @@
 )]
 
 mod compare;
+mod compare_rates;
 mod condition;
 mod coverage;
 mod demos;

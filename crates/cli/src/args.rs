@@ -121,6 +121,9 @@ pub(crate) struct CompareArgs {
     /// Also write a workbook; an existing file is never overwritten
     #[arg(long, value_name = "FILE")]
     pub(crate) xlsx: Option<PathBuf>,
+    /// Print the rate card nearest to yours that would reproduce this supplier's offer, instead of comparing
+    #[arg(long, value_name = "SUPPLIER", conflicts_with_all = ["lines", "xlsx", "format"])]
+    pub(crate) rates_of: Option<String>,
     /// How figures are printed
     #[arg(long, value_enum, default_value = "table")]
     pub(crate) format: Format,

@@ -29,6 +29,7 @@ mod range;
 mod rate;
 mod route;
 mod second_pass;
+mod shares;
 mod tag;
 mod waste;
 mod ways;

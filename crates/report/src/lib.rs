@@ -19,7 +19,8 @@ mod text;
 mod weigh;
 
 pub use compare::{
-    CompareReport, compare_csv, compare_document, compare_json, compare_schema, compare_xlsx,
+    CompareReport, OfferedRates, RatedPrice, compare_csv, compare_document, compare_json,
+    compare_schema, compare_xlsx, offered_rates_card,
 };
 pub use condition::{
     CheckedCondition, ShownCondition, checked_csv, checked_document, checked_json, listed_csv,

@@ -1,6 +1,7 @@
 //! Reads job files, rate cards and offers, checks them, fills in defaults and remembers where every value stands.
 
 mod card;
+mod changed;
 pub mod codes;
 mod delivery;
 mod fit;
@@ -18,6 +19,7 @@ mod render;
 mod starter;
 
 pub use card::*;
+pub use changed::{RateGroup, changed_card, changed_rate, rate_groups};
 pub use delivery::*;
 pub use fit::{check_against, find_operation, is_built_in};
 pub use forms::{buyer_schema, job_schema, offer_schema, rate_card_schema};

@@ -9,6 +9,7 @@ use inkset_report::{
 use inkset_spec::{Buyer, Job, MOST_OFFERS, Offer, Sources, check_offers, read_buyer, read_offers};
 use rust_decimal::Decimal;
 
+use super::rates_of::{Ground, rates_of};
 use super::should_cost::should_costs;
 use crate::CliError;
 use crate::args::{CompareArgs, Format};
@@ -21,6 +22,15 @@ pub(crate) fn compare(args: &CompareArgs, out: &mut Output) -> Result<(), CliErr
     let offers = offers(args, &loaded, out)?;
     let (_, plan) = super::planned(&mut loaded, out)?;
     let quantities = quantities(&loaded.job, &buyer);
+    if let Some(supplier) = &args.rates_of {
+        let ground = Ground {
+            loaded: &loaded,
+            plan: &plan,
+            buyer: &buyer,
+            quantities: &quantities,
+        };
+        return rates_of(&ground, (supplier, &offers), out);
+    }
     let options = should_costs(&loaded, &plan, (&offers, &quantities), out)?;
     let basis = Basis {
         currency: loaded.job.currency.value,

@@ -9,6 +9,7 @@ pub(crate) mod new;
 pub(crate) mod plan;
 pub(crate) mod price;
 mod priced;
+mod rates_of;
 pub(crate) mod reach;
 mod reach_build;
 pub(crate) mod report;

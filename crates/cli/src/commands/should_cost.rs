@@ -57,7 +57,7 @@ pub(super) fn offered<'p>(job: &Job, plan: &'p Plan, offers: &[Offer]) -> Vec<&'
     let mut seen = Vec::new();
     let mut sets = Vec::new();
     for set in &plan.sets {
-        let inks = (process(set), sorted(&further(job, plan, set)));
+        let inks = inks(job, plan, set);
         let mut all = offers.iter().flat_map(|offer| &offer.options);
         if !seen.contains(&inks) && all.any(|option| option.inks() == inks) {
             seen.push(inks);
@@ -65,6 +65,11 @@ pub(super) fn offered<'p>(job: &Job, plan: &'p Plan, offers: &[Offer]) -> Vec<&'
         }
     }
     sets
+}
+
+/// The inks of a set, comparable with those of an offered option.
+pub(super) fn inks(job: &Job, plan: &Plan, set: &PlannedSet) -> ([bool; 4], Vec<String>) {
+    (process(set), sorted(&further(job, plan, set)))
 }
 
 fn sorted(names: &[String]) -> Vec<String> {

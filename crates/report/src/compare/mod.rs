@@ -5,6 +5,7 @@ mod document;
 mod flags;
 mod implied;
 mod json;
+mod rates;
 mod xlsx;
 
 use inkset_offers::{Award, Comparison, LikePrice, OfferedPrices, Origin, Split};
@@ -15,6 +16,7 @@ use rust_decimal::Decimal;
 pub use csv::compare_csv;
 pub use document::compare_document;
 pub use json::{compare_json, compare_schema};
+pub use rates::{OfferedRates, RatedPrice, offered_rates_card};
 pub use xlsx::compare_xlsx;
 
 /// Everything that a comparison has to say.

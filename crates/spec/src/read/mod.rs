@@ -27,7 +27,7 @@ pub(crate) use operation::BUILT_IN;
 pub(crate) use range::may_range;
 pub use range::{CardRanges, RangedRate, read_card_ranges};
 pub(crate) use table::{Optional, Refused, TableReader, words};
-pub(crate) use value::{Limits, Value};
+pub(crate) use value::{LONGEST_TEXT, Limits, Value};
 
 use range::{Pick, Written};
 

@@ -11,7 +11,7 @@ use super::{Log, nearest, shown};
 use crate::{Given, Notice, Place, codes};
 
 /// Longest name or title, characters.
-const LONGEST_TEXT: usize = 200;
+pub(crate) const LONGEST_TEXT: usize = 200;
 /// Largest rate or price, so that no sum can leave the range of a decimal.
 const LARGEST_AMOUNT: u32 = 100_000_000;
 /// Longest edge of a sheet or page, mm.
