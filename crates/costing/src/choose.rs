@@ -11,8 +11,8 @@ use crate::rate::Rate;
 pub(crate) struct PartPrices {
     /// Index of the way and its cost without the inks bought by the tin.
     pub(crate) ways: Vec<(usize, i128)>,
-    /// Thousandths of a kilogram of each ink bought by the tin, way after way.
-    pub(crate) used: Vec<i64>,
+    /// Thousandths of a kilogram of each ink bought by the tin, way after way; `None` where the way needs no tin.
+    pub(crate) used: Vec<Option<i64>>,
 }
 
 /// An ink with a smallest order.
@@ -27,6 +27,8 @@ pub(crate) struct Tin<'a> {
     pub(crate) shared: bool,
     /// The part that uses it, if only one does.
     pub(crate) part: usize,
+    /// Whether a digital press may print without it.
+    pub(crate) avoidable: bool,
 }
 
 impl Tin<'_> {
@@ -36,17 +38,23 @@ impl Tin<'_> {
     }
 
     /// The most that another way of the part can save on this ink against one that uses so much.
-    pub(crate) fn advantage(&self, used: i64) -> i128 {
-        if self.shared {
+    pub(crate) fn advantage(&self, used: Option<i64>) -> i128 {
+        let Some(used) = used else { return 0 };
+        if self.avoidable {
+            // Another way may do without the tin altogether.
+            self.cost(Some(used)).saturating_add(1)
+        } else if self.shared {
             // The other parts may have emptied the tin, so that every gram counts; and a cent may be gained by rounding.
             self.rate.amount(used).unwrap_or(i128::MAX / 4) + 1
         } else {
-            self.cost(used) - self.cost(0)
+            self.cost(Some(used)) - self.cost(Some(0))
         }
     }
 
-    fn cost(&self, used: i64) -> i128 {
-        self.rate.amount(self.bought(used)).unwrap_or(i128::MAX / 4)
+    fn cost(&self, used: Option<i64>) -> i128 {
+        used.map_or(0, |used| {
+            self.rate.amount(self.bought(used)).unwrap_or(i128::MAX / 4)
+        })
     }
 }
 
@@ -120,13 +128,14 @@ impl Choice<'_> {
             .sum::<i128>()
     }
 
-    /// Thousandths of a kilogram of a bought ink over all parts.
-    pub(crate) fn used_by_all(&self, picks: &[usize], tin: usize) -> i64 {
+    /// Thousandths of a kilogram of a bought ink over all parts; `None` where none of them needs a tin.
+    pub(crate) fn used_by_all(&self, picks: &[usize], tin: usize) -> Option<i64> {
         let parts = picks.iter().enumerate();
-        parts.map(|(part, pick)| self.used(part, *pick, tin)).sum()
+        let used = parts.filter_map(|(part, pick)| self.used(part, *pick, tin));
+        used.reduce(i64::saturating_add)
     }
 
-    fn used(&self, part: usize, pick: usize, tin: usize) -> i64 {
+    fn used(&self, part: usize, pick: usize, tin: usize) -> Option<i64> {
         self.parts[part].used[pick * self.tins.len() + tin]
     }
 

@@ -97,6 +97,26 @@ pub enum CannotPrint {
         /// Part of the job.
         part: String,
     },
+    /// A digital press does not have an ink of the part, and no other press can print it.
+    #[error(
+        "digital press `{press}` does not offer ink `{ink}`; a press with plates could print it, or `solids` of the press may name it"
+    )]
+    NotOffered {
+        /// The press.
+        press: String,
+        /// Ink of the plan.
+        ink: String,
+    },
+    /// A digital press has no click for so many inks, and no other press can print the part.
+    #[error(
+        "digital press `{press}` has no click for a side with more than {most} inks; a press with plates could print it"
+    )]
+    TooManyForClick {
+        /// The press.
+        press: String,
+        /// Most inks of a side.
+        most: u32,
+    },
     /// The rate card has no price for an ink.
     #[error("the rate card has no rate for ink `{ink}`{}", .entry.as_ref().map(|e| format!(", which names the entry `{e}`")).unwrap_or_default())]
     NoInkRate {

@@ -201,6 +201,8 @@ pub struct RunChoice {
     pub running_sheets: u64,
     /// Sheets of make-ready.
     pub make_ready_sheets: u64,
+    /// Inks of the front and the back on a digital press, which prints both in one pass; 0 on a press with plates.
+    pub clicked: [u32; 2],
 }
 
 /// The next cheapest way.

@@ -4,9 +4,10 @@ use inkset_layout::{
     Form, InkId, InkKind, InkSpec, PartInks, PrintPlan, Scheme, Section, SectionClass, WorkStyle,
     forms, runs,
 };
-use inkset_spec::{InkRate, PaperKind, RateCard};
+use inkset_spec::{InkRate, PaperKind, Press, RateCard};
 use inkset_units::{Currency, Size};
 
+use crate::clicks::offers;
 use crate::error::CannotPrint;
 use crate::press::RunShape;
 use crate::rate::{Rate, thousandths};
@@ -97,6 +98,8 @@ pub(crate) struct SectionGroup {
     pub(crate) runs: Vec<RunShape>,
     /// Whether the front and the back are printed.
     pub(crate) printed: [bool; 2],
+    /// Inks of the front and the back on a digital press; 0 on presses with plates.
+    pub(crate) clicked: [u32; 2],
     /// How many sections.
     pub(crate) sections: u32,
     /// Area that each ink covers on these sections of one copy, m².
@@ -151,12 +154,39 @@ pub(crate) fn add_to<K: PartialEq, T: std::ops::AddAssign>(
     }
 }
 
-/// The runs of one part under one plan, for every division, class, style and number of units.
+/// What of a press decides which runs an ink set needs.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum PressShape {
+    /// So many units, a plate on each.
+    Plates(u32),
+    /// A digital press.
+    Digital {
+        /// Most inks of a side.
+        most: u32,
+        /// Which inks of the plan it has.
+        has: Vec<bool>,
+    },
+}
+
+impl PressShape {
+    pub(crate) fn new(press: &Press, plan: &PrintPlan) -> Self {
+        match &press.digital {
+            None => Self::Plates(press.units.value),
+            Some(digital) => Self::Digital {
+                most: digital.clicks.last().map_or(0, |click| click.inks.value),
+                has: plan.inks.iter().map(|ink| offers(digital, ink)).collect(),
+            },
+        }
+    }
+}
+
+/// The runs of one part under one plan, for every division, class, style and shape of press.
 #[derive(Debug)]
 pub(crate) struct PartRuns {
-    /// By scheme, class, index into the unit numbers, style.
+    /// By scheme, class, shape, style.
     table: Vec<Vec<Vec<[Option<ClassRuns>; 4]>>>,
-    units: Vec<u32>,
+    /// Index of its shape, by press.
+    shapes: Vec<usize>,
     /// Film by ink on this part's paper, g/m².
     pub(crate) films: Vec<f64>,
     /// Solids, and inks with an effect, that are washed out in the end.
@@ -174,7 +204,16 @@ pub(crate) struct PartView<'a> {
 }
 
 impl PartRuns {
-    pub(crate) fn new(view: &PartView<'_>, inks: &[InkCost<'_>], units: &[u32]) -> Self {
+    /// `shapes` are those of the card's presses, in its order.
+    pub(crate) fn new(view: &PartView<'_>, inks: &[InkCost<'_>], shapes: &[PressShape]) -> Self {
+        let mut distinct: Vec<&PressShape> = Vec::new();
+        let index =
+            |shape: &PressShape, known: &[&PressShape]| known.iter().position(|k| *k == shape);
+        for shape in shapes {
+            if index(shape, &distinct).is_none() {
+                distinct.push(shape);
+            }
+        }
         let class_table = |class: &SectionClass| {
             let page_m2 = view.page.area_m2();
             let sections: Vec<SectionInks> = class
@@ -182,14 +221,18 @@ impl PartRuns {
                 .iter()
                 .map(|section| section_inks(section, view.inks, page_m2))
                 .collect();
-            let by_style = |units: &u32| STYLES.map(|style| class_runs(&sections, style, *units));
-            units.iter().map(by_style).collect()
+            let by_style =
+                |shape: &&PressShape| STYLES.map(|style| class_runs(&sections, style, shape));
+            distinct.iter().map(by_style).collect()
         };
         let printed = printed(view.inks);
         let scheme_table = |scheme: &Scheme| scheme.classes.iter().map(class_table).collect();
         Self {
             table: view.schemes.iter().map(scheme_table).collect(),
-            units: units.to_vec(),
+            shapes: shapes
+                .iter()
+                .filter_map(|shape| index(shape, &distinct))
+                .collect(),
             films: inks.iter().map(|ink| ink.film(view.paper)).collect(),
             washed: washed(&printed, inks),
             printed,
@@ -206,11 +249,11 @@ impl PartRuns {
         &self,
         (scheme, class): (usize, usize),
         style: WorkStyle,
-        units: u32,
+        press: usize,
     ) -> Option<&ClassRuns> {
-        let units = self.units.iter().position(|u| *u == units)?;
+        let shape = self.shapes[press];
         let style = STYLES.iter().position(|s| *s == style)?;
-        self.table[scheme][class][units][style].as_ref()
+        self.table[scheme][class][shape][style].as_ref()
     }
 }
 
@@ -241,12 +284,31 @@ fn washed(printed: &[usize], inks: &[InkCost<'_>]) -> [u32; 2] {
     ]
 }
 
-fn class_runs(sections: &[SectionInks], style: WorkStyle, units: u32) -> Option<ClassRuns> {
+fn class_runs(sections: &[SectionInks], style: WorkStyle, shape: &PressShape) -> Option<ClassRuns> {
     let mut all = ClassRuns::default();
     for section in sections {
         let [outer, inner] = &section.sides;
-        let forms = forms(style, [outer, inner], units)?;
-        all.add_section(section, style, (&forms, units));
+        match shape {
+            PressShape::Plates(units) => {
+                let forms = forms(style, [outer, inner], *units)?;
+                all.add_section(section, style, (&forms, *units));
+            }
+            PressShape::Digital { most, has } => {
+                let prints = section
+                    .sides
+                    .iter()
+                    .flatten()
+                    .all(|ink| has[usize::from(ink.0)]);
+                let fits = section
+                    .sides
+                    .iter()
+                    .all(|side| side.len() <= *most as usize);
+                if style != WorkStyle::Sheetwise || !prints || !fits {
+                    return None;
+                }
+                all.add_clicked(section);
+            }
+        }
     }
     Some(all)
 }
@@ -276,20 +338,47 @@ impl ClassRuns {
             makes_ready: run.makes_ready,
         });
         let printed = [0, 1].map(|side| !section.sides[side].is_empty());
-        let group = self.group(shapes.collect(), printed);
+        let group = self.group(shapes.collect(), (printed, [0; 2]));
         group.sections += 1;
         for (ink, area) in &section.areas {
             add_to(&mut group.areas, *ink, *area);
         }
     }
 
-    fn group(&mut self, runs: Vec<RunShape>, printed: [bool; 2]) -> &mut SectionGroup {
-        let same = |group: &SectionGroup| group.runs == runs && group.printed == printed;
+    /// A section on a digital press: one pass for both sides, nothing hung, made ready once for the whole part.
+    fn add_clicked(&mut self, section: &SectionInks) {
+        let clicked = [0, 1].map(|side| section.sides[side].len() as u32);
+        for inks in clicked.into_iter().filter(|inks| *inks > 0) {
+            add_to(&mut self.forms, inks, 1);
+            self.most_inks = self.most_inks.max(inks);
+        }
+        let printed = clicked.map(|inks| inks > 0);
+        let run = RunShape {
+            inks: 0,
+            makes_ready: false,
+        };
+        let runs = if printed == [false; 2] {
+            Vec::new()
+        } else {
+            vec![run]
+        };
+        self.group(runs, (printed, clicked)).sections += 1;
+    }
+
+    fn group(
+        &mut self,
+        runs: Vec<RunShape>,
+        (printed, clicked): ([bool; 2], [u32; 2]),
+    ) -> &mut SectionGroup {
+        let same = |group: &SectionGroup| {
+            group.runs == runs && group.printed == printed && group.clicked == clicked
+        };
         let known = self.groups.iter().position(same);
         let at = known.unwrap_or_else(|| {
             self.groups.push(SectionGroup {
                 runs,
                 printed,
+                clicked,
                 sections: 0,
                 areas: Vec::new(),
             });

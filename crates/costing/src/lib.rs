@@ -7,6 +7,7 @@
 mod by_hand;
 mod choice;
 mod choose;
+mod clicks;
 mod closing;
 mod curve;
 mod delivery;

@@ -20,6 +20,8 @@ pub enum Stage {
     MakeReady,
     /// Washing units.
     WashUp,
+    /// Sides printed by a digital press, ink included.
+    Clicks,
     /// Running time.
     Press,
     /// Inks, used and bought beyond use.
@@ -60,12 +62,13 @@ pub enum Stage {
 
 impl Stage {
     /// All stages in the order of a breakdown.
-    pub const ALL: [Self; 23] = [
+    pub const ALL: [Self; 24] = [
         Self::Paper,
         Self::Plates,
         Self::Proofs,
         Self::MakeReady,
         Self::WashUp,
+        Self::Clicks,
         Self::Press,
         Self::Ink,
         Self::Coating,
@@ -99,6 +102,7 @@ impl Stage {
             Self::Proofs => "proofs",
             Self::MakeReady => "make-ready",
             Self::WashUp => "wash-up",
+            Self::Clicks => "clicks",
             Self::Press => "press",
             Self::Ink => "ink",
             Self::Coating => "coating",
@@ -134,6 +138,8 @@ pub enum Unit {
     Hundredweight,
     /// Plates.
     Plate,
+    /// Sides of sheets through a digital press.
+    Click,
     /// Hours.
     Hour,
     /// Settings-up.
@@ -161,6 +167,7 @@ impl Unit {
             Self::Ream => "ream",
             Self::Hundredweight => "cwt",
             Self::Plate => "plate",
+            Self::Click => "click",
             Self::Hour => "h",
             Self::SetUp => "set-up",
             Self::Each => "each",

@@ -9,7 +9,7 @@ use rust_decimal::prelude::ToPrimitive;
 use crate::curve::{BreakEven, Fall, Rivals, Split, falls, fit_quantities, fitted, grid};
 use crate::error::CannotPrint;
 use crate::estimate::Leeway;
-use crate::pricer::{MOST_COPIES, PricedPlan, Pricer};
+use crate::pricer::{MOST_COPIES, Presses, PricedPlan, Pricer};
 
 /// How the price of an ink set grows with the quantity.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -63,6 +63,37 @@ impl Pricer<'_> {
             })
         };
         pairs.into_par_iter().map(pair).collect()
+    }
+}
+
+impl Pricer<'_> {
+    /// How the price of an ink set on presses with plates alone (first) and on digital ones alone (second) compares.
+    ///
+    /// `None` when the card does not have both, or one of the two cannot print the ink set.
+    pub fn digital_break_even(&self, plan: &PrintPlan) -> Result<Option<BreakEven>, CannotPrint> {
+        let mut kinds = self
+            .card
+            .presses
+            .iter()
+            .map(|press| press.digital.is_some());
+        if kinds.clone().all(|digital| digital) || !kinds.any(|digital| digital) {
+            return Ok(None);
+        }
+        let prepared = self.prepare(plan)?.only(Presses::Plates);
+        let digital = self.prepare(plan)?.only(Presses::Digital);
+        let both = |quantity| {
+            let totals = [
+                prepared.total(quantity).ok()?,
+                digital.total(quantity).ok()?,
+            ];
+            Some((quantity, totals))
+        };
+        let known: Vec<_> = grid().into_par_iter().filter_map(both).collect();
+        if known.is_empty() {
+            return Ok(None);
+        }
+        let prices = [&prepared, &digital].map(|plan| move |quantity| plan.total(quantity));
+        Rivals::new(prices).break_even(&known).map(Some)
     }
 }
 

@@ -11,7 +11,7 @@ use crate::ledger::{Charge, Ledger};
 use crate::line::{Input, Stage, Unit};
 use crate::operation::{OperationCost, Work};
 use crate::paper::PaperCost;
-use crate::press::PressCost;
+use crate::press::{CLICKED, PressCost};
 use crate::rate::thousandths;
 use crate::route::Route;
 use crate::waste::PressWaste;
@@ -56,6 +56,8 @@ pub(crate) struct Needs {
     pub(crate) forms: u32,
     pub(crate) taken_over: u32,
     pub(crate) most_inks: u32,
+    /// Sides printed, by the steps of a digital press.
+    pub(crate) clicks: Vec<u64>,
     make_ready_hours: f64,
     running_hours: f64,
     cut_pieces: u64,
@@ -82,6 +84,8 @@ impl Needs {
         last.kilograms.resize(inks, 0.0);
         last.used.clear();
         last.used.resize(inks, 0);
+        last.clicks.clear();
+        self.clicks = last.clicks;
         self.steps = last.steps;
         self.group_sheets = last.group_sheets;
         self.kilograms = last.kilograms;
@@ -115,11 +119,32 @@ impl PartJob<'_> {
             let runs = self.class_runs(way, class, placement.style)?;
             self.add_class((way, class), (runs, *placement), needs)?;
         }
+        self.add_make_ready_of_clicks(way, needs);
         Some(())
+    }
+
+    /// A digital press makes ready once for the part, on sheets of its first printed section.
+    fn add_make_ready_of_clicks(&self, way: &Way, needs: &mut Needs) {
+        let press = &self.card.presses[way.press];
+        if press.clicks.is_none() {
+            return;
+        }
+        let placements = way.placements.iter().enumerate();
+        let runs = placements.filter_map(|(class, p)| self.class_runs(way, class, p.style));
+        let mut groups = runs.flat_map(|runs| &runs.groups);
+        if let Some(first) = groups.find(|group| !group.runs.is_empty()) {
+            let sheets = press.make_ready_sheets(CLICKED);
+            needs.make_ready_hours += press.make_ready_hours(CLICKED) * self.difficulty;
+            needs.press_sheets += sheets;
+            self.add_clicks(way, (first.clicked, sheets), needs);
+        }
     }
 
     /// Ink on every sheet that enters the press, and what is lost in the units.
     fn work_out_ink(&self, way: &Way, needs: &mut Needs) -> Option<()> {
+        if self.card.presses[way.press].clicks.is_some() {
+            return Some(());
+        }
         let mut sheets = needs.group_sheets.iter();
         for (class, placement) in way.placements.iter().enumerate() {
             let runs = self.class_runs(way, class, placement.style)?;
@@ -147,8 +172,7 @@ impl PartJob<'_> {
         class: usize,
         style: WorkStyle,
     ) -> Option<&ClassRuns> {
-        let units = self.card.presses[way.press].units;
-        self.runs.class((way.scheme, class), style, units)
+        self.runs.class((way.scheme, class), style, way.press)
     }
 
     /// Printed pieces of each section: into cutting where there is something to separate, else to the folder.
@@ -187,8 +211,11 @@ impl PartJob<'_> {
             let sections = f64::from(group.sections);
             let passes = self.passes(way, placement.style, group.printed)?;
             let good = self.add_sheet_steps((way, group.sections), (up, pieces), &passes, needs);
-            let sheets = press.sheets_in(&group.runs, good, &self.card.waste, |n, run| {
-                let running = press.running_hours(run.running);
+            let waste = press.waste(&self.card.waste);
+            let sides = group.clicked.iter().filter(|inks| **inks > 0).count();
+            let sheets = press.sheets_in(&group.runs, good, waste, |n, run| {
+                // A digital press prints one side after the other.
+                let running = press.running_hours(run.running) * sides.max(1) as f64;
                 let make_ready = press.make_ready_hours(group.runs[n]);
                 needs.running_hours += sections * running * self.difficulty;
                 needs.make_ready_hours += sections * make_ready * self.difficulty;
@@ -198,7 +225,9 @@ impl PartJob<'_> {
                 let coated = u64::from(passes.inline * group.sections) * sheets;
                 need.area_m2 += coated as f64 * way.sheet.size.area_m2();
             }
-            needs.press_sheets += sheets * u64::from(group.sections);
+            let all = sheets * u64::from(group.sections);
+            needs.press_sheets += all;
+            self.add_clicks(way, (group.clicked, all), needs);
             needs.sections += group.sections;
             if (up > 1 || !self.route.folds_uncut()) && !self.steps.separate() {
                 needs.cut_pieces += pieces * u64::from(group.sections);
@@ -321,13 +350,14 @@ impl PartJob<'_> {
             || press.name.value.clone(),
             || make_ready_inputs(press),
         );
-        let [solids, effects] = self.wash_ups(needs);
+        let [solids, effects] = self.wash_ups(way, needs);
         let wash = hours(Stage::WashUp, cost.wash_hours(solids, effects), "wash-up");
         let item = || {
             let units = counted(u64::from(solids + effects), "unit");
             format!("{}, {units}", press.name.value)
         };
         ledger.charge(&wash, item, || wash_inputs(press));
+        self.charge_clicks(way, needs, ledger);
         let running = hours(Stage::Press, needs.running_hours, "running");
         ledger.charge(
             &running,
@@ -380,9 +410,18 @@ impl PartJob<'_> {
     /// Units washed at the ordinary and at the dearer rate.
     ///
     /// Once after each solid and effect ink of the part, and once for each unit that takes another ink for a further pass.
-    pub(crate) fn wash_ups(&self, needs: &Needs) -> [u32; 2] {
+    pub(crate) fn wash_ups(&self, way: &Way, needs: &Needs) -> [u32; 2] {
+        if self.card.presses[way.press].clicks.is_some() {
+            return [0; 2];
+        }
         let [solids, effects] = self.runs.washed;
         [solids + needs.taken_over, effects]
+    }
+
+    /// Thousandths of a kilogram that a way uses of an ink; `None` where it needs none of its own.
+    pub(crate) fn used(&self, (way, ink): (&Way, usize), needs: &Needs) -> Option<i64> {
+        let own = self.card.presses[way.press].clicks.is_none();
+        (own && self.runs.prints(ink)).then(|| needs.used[ink])
     }
 
     /// Charges the inks taken from stock; those bought for the job are charged once for all parts.

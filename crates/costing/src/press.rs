@@ -3,6 +3,8 @@
 use inkset_spec::{Press, Speed};
 use inkset_units::Currency;
 
+use crate::clicks::ClickCost;
+use crate::error::CannotPrint;
 use crate::rate::Rate;
 use crate::waste::PressWaste;
 
@@ -10,6 +12,8 @@ use crate::waste::PressWaste;
 #[derive(Debug)]
 pub(crate) struct PressCost {
     pub(crate) units: u32,
+    /// Of a digital press.
+    pub(crate) clicks: Option<ClickCost>,
     pub(crate) hourly: Rate,
     pub(crate) plate: Rate,
     make_ready_hours: [f64; 2],
@@ -44,9 +48,18 @@ pub(crate) struct RunShape {
     pub(crate) makes_ready: bool,
 }
 
+/// The make-ready of a digital press, whatever its inks.
+pub(crate) const CLICKED: RunShape = RunShape {
+    inks: 0,
+    makes_ready: true,
+};
+
 impl PressCost {
-    pub(crate) fn new(press: &Press, currency: Currency) -> Self {
-        Self {
+    pub(crate) fn new(press: &Press, currency: Currency) -> Result<Self, CannotPrint> {
+        let clicks = press.digital.as_ref();
+        let clicks = clicks.map(|digital| ClickCost::new(digital, currency));
+        Ok(Self {
+            clicks: clicks.transpose()?,
             units: press.units.value,
             hourly: Rate::new(press.hourly_rate.value, currency),
             plate: Rate::new(press.plate_price.value, currency),
@@ -63,7 +76,12 @@ impl PressCost {
                 press.wash_up_minutes_effect.value / 60.0,
             ],
             speeds: press.speeds.iter().map(SpeedStep::new).collect(),
-        }
+        })
+    }
+
+    /// How a run spoils sheets: as the card says, unless the press has its own share.
+    pub(crate) fn waste<'w>(&'w self, card: &'w PressWaste) -> &'w PressWaste {
+        self.clicks.as_ref().map_or(card, |clicks| &clicks.waste)
     }
 
     /// Hours to make ready for a run.
@@ -75,7 +93,7 @@ impl PressCost {
         }
     }
 
-    fn make_ready_sheets(&self, run: RunShape) -> u64 {
+    pub(crate) fn make_ready_sheets(&self, run: RunShape) -> u64 {
         if run.makes_ready {
             self.make_ready_sheets[0] + self.make_ready_sheets[1] * u64::from(run.inks)
         } else {

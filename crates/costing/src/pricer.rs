@@ -7,13 +7,14 @@ use rayon::prelude::*;
 use rust_decimal::Decimal;
 
 use crate::choose::{Choice, PartPrices, Tin};
+use crate::clicks::why_not;
 use crate::closing::Closing;
 use crate::delivery::DeliveryCost;
 use crate::error::CannotPrint;
 use crate::estimate::Estimate;
 use crate::finish::FinishCost;
 use crate::further::StepNeed;
-use crate::inks::{InkCost, PartRuns, PartView, ink_costs};
+use crate::inks::{InkCost, PartRuns, PartView, PressShape, ink_costs};
 use crate::ledger::{Ledger, Total};
 use crate::line::Stage;
 use crate::operation::Work;
@@ -23,7 +24,7 @@ use crate::press::PressCost;
 use crate::rate::money;
 use crate::route::Route;
 use crate::waste::PressWaste;
-use crate::ways::{Ways, ways};
+use crate::ways::{Way, Ways, ways};
 
 /// Most copies that are priced, a hundred times what a job file may order.
 pub(crate) const MOST_COPIES: u64 = 1_000_000_000;
@@ -38,7 +39,8 @@ pub struct Pricer<'a> {
     pub(crate) parts: Vec<(Ways, PaperCost)>,
     pub(crate) closing: Closing<'a>,
     pub(crate) delivery: DeliveryCost<'a>,
-    units: Vec<u32>,
+    /// Whether a digital press may print without a tin of ink.
+    avoids_tins: bool,
 }
 
 /// Prices one ink set at one quantity; use a [`Pricer`] for several.
@@ -73,13 +75,11 @@ impl<'a> Pricer<'a> {
                 .presses
                 .iter()
                 .map(|p| PressCost::new(p, currency))
-                .collect(),
+                .collect::<Result<_, CannotPrint>>()?,
             waste: PressWaste::new(&card.run_spoilage)?,
             finish: FinishCost::new(card, job, currency)?,
         };
-        let mut units: Vec<u32> = cost.presses.iter().map(|p| p.units).collect();
-        units.sort_unstable();
-        units.dedup();
+        let avoids_tins = card.presses.iter().any(|press| press.digital.is_some());
         Ok(Self {
             job,
             card,
@@ -92,7 +92,7 @@ impl<'a> Pricer<'a> {
                 .collect::<Result<_, CannotPrint>>()?,
             closing: Closing::new(card, currency)?,
             delivery: DeliveryCost::new(job, card, currency)?,
-            units,
+            avoids_tins,
         })
     }
 
@@ -106,6 +106,8 @@ impl<'a> Pricer<'a> {
         }
         let inks = ink_costs(plan, self.card, self.currency)?;
         let parts = plan.parts.iter().zip(&self.parts);
+        let presses = self.card.presses.iter();
+        let shapes: Vec<PressShape> = presses.map(|press| PressShape::new(press, plan)).collect();
         let runs = parts.map(|(part_inks, (ways, _))| {
             let view = PartView {
                 schemes: &ways.schemes,
@@ -113,7 +115,7 @@ impl<'a> Pricer<'a> {
                 page: self.job.product.trim.value,
                 paper: self.card.stocks[ways.stock].kind.value,
             };
-            PartRuns::new(&view, &inks, &self.units)
+            PartRuns::new(&view, &inks, &shapes)
         });
         let runs = runs.collect();
         Ok(PricedPlan {
@@ -122,6 +124,7 @@ impl<'a> Pricer<'a> {
             inks,
             runs,
             name: None,
+            presses: Presses::All,
         })
     }
 
@@ -169,6 +172,16 @@ pub struct PricedPlan<'p> {
     pub(crate) runs: Vec<PartRuns>,
     /// Name of the option, by which a job may set figures of it by hand.
     pub(crate) name: Option<&'p str>,
+    /// The presses that may print it.
+    presses: Presses,
+}
+
+/// Presses that may print a plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Presses {
+    All,
+    Plates,
+    Digital,
 }
 
 impl<'p> PricedPlan<'p> {
@@ -176,6 +189,13 @@ impl<'p> PricedPlan<'p> {
     #[must_use]
     pub fn called(mut self, name: &'p str) -> Self {
         self.name = Some(name);
+        self
+    }
+
+    /// Keeps to some of the presses.
+    #[must_use]
+    pub(crate) fn only(mut self, presses: Presses) -> Self {
+        self.presses = presses;
         self
     }
 }
@@ -326,9 +346,10 @@ impl PricedPlan<'_> {
             if job.charge(&all[n], &mut needs, &mut ledger).is_some() {
                 let sum = ledger.sum().ok_or(CannotPrint::AmountTooLarge)?;
                 prices.ways.push((n, sum));
-                prices.used.extend(tins.iter().map(|t| needs.used[t.ink]));
+                let used = |tin: &Tin<'_>| job.used((&all[n], tin.ink), &needs);
+                prices.used.extend(tins.iter().map(used));
                 if let Search::Contenders(_) = search {
-                    let saved = tins.iter().map(|tin| tin.advantage(needs.used[tin.ink]));
+                    let saved = tins.iter().map(|tin| tin.advantage(used(tin)));
                     limit = limit.min(saved.fold(sum, i128::saturating_add));
                 }
             }
@@ -341,15 +362,36 @@ impl PricedPlan<'_> {
         for n in first
             .into_iter()
             .chain((0..all.len()).filter(|n| Some(*n) != first))
+            .filter(|n| self.may_print(&all[*n]))
         {
             price(n, &mut prices)?;
         }
         if prices.ways.is_empty() {
-            return Err(CannotPrint::NoWay {
-                part: self.pricer.job.parts[part].name.value.clone(),
-            });
+            return Err(self.why_no_way(part));
         }
         Ok(prices)
+    }
+
+    fn may_print(&self, way: &Way) -> bool {
+        let digital = self.pricer.card.presses[way.press].digital.is_some();
+        match self.presses {
+            Presses::All => true,
+            Presses::Plates => !digital,
+            Presses::Digital => digital,
+        }
+    }
+
+    /// Why no way prints a part: a digital press alone lacks an ink, or a coating needs a coater.
+    fn why_no_way(&self, part: usize) -> CannotPrint {
+        let card = self.pricer.card;
+        let presses = self.pricer.parts[part].0.all.iter();
+        let mut presses = presses.map(|way| &card.presses[way.press]);
+        let last = presses.next_back();
+        let digital = last.filter(|_| presses.all(|press| press.digital.is_some()));
+        let why = digital.and_then(|press| why_not(press, (self.plan, part)));
+        why.unwrap_or_else(|| CannotPrint::NoWay {
+            part: self.pricer.job.parts[part].name.value.clone(),
+        })
     }
 
     pub(crate) fn part_job(&self, part: usize, quantity: u64) -> PartJob<'_> {
@@ -388,6 +430,7 @@ impl PricedPlan<'_> {
             smallest: cost.smallest_order,
             shared: users.next().is_some(),
             part,
+            avoidable: self.pricer.avoids_tins,
         })
     }
 

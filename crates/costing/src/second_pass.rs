@@ -5,7 +5,7 @@ use inkset_units::Money;
 
 use crate::estimate::{Estimate, SectionChoice};
 use crate::line::Stage;
-use crate::pricer::Pricer;
+use crate::pricer::{Presses, Pricer};
 
 /// One ink printed alone, in a pass of its own, on the sheets that the other inks leave.
 pub struct SecondPass<'p> {
@@ -30,7 +30,7 @@ impl<'p> SecondPass<'p> {
     /// What the pass adds at least: its plates, make-ready, wash-up, run and ink, and the sheets that it spoils, which the
     /// other inks have to be printed on first; with the share of profit.
     pub fn cost(&self, copies: u64) -> Option<Money> {
-        let pass = self.pricer.estimate(&self.alone, copies).ok()?;
+        let pass = self.on_plates(&self.alone, copies)?;
         let own = [
             Stage::Plates,
             Stage::MakeReady,
@@ -43,14 +43,20 @@ impl<'p> SecondPass<'p> {
         Some(pass.with_profit(own)? + spoiled.unwrap_or(Money::ZERO))
     }
 
+    /// Sheets that have been through one press are printed again on one with plates.
+    fn on_plates(&self, plan: &PrintPlan, copies: u64) -> Option<Estimate> {
+        let prepared = self.pricer.prepare(plan).ok()?.only(Presses::Plates);
+        prepared.estimate(copies).ok()
+    }
+
     /// Paper, run and ink of the other inks for as many copies more as the pass spoils.
     fn spoiled(&self, pass: &Estimate, copies: u64) -> Option<Money> {
         if self.others.inks.is_empty() {
             return None;
         }
         let more = spoiled_copies(pass);
-        let without = self.pricer.estimate(&self.others, copies).ok()?;
-        let with = self.pricer.estimate(&self.others, copies + more).ok()?;
+        let without = self.on_plates(&self.others, copies)?;
+        let with = self.on_plates(&self.others, copies + more)?;
         let of = |estimate: &Estimate| {
             let stages = [Stage::Paper, Stage::Press, Stage::Ink];
             let cost: Money = stages

@@ -171,7 +171,13 @@ impl Search<'_> {
             WorkStyle::WorkAndTumble,
             WorkStyle::Perfecting,
         ] {
-            if style == WorkStyle::Perfecting && !press.perfecting.value {
+            // A digital press prints both sides in one pass anyway.
+            let has_style = match style {
+                WorkStyle::Sheetwise => true,
+                WorkStyle::Perfecting => press.perfecting.value,
+                _ => press.digital.is_none(),
+            };
+            if !has_style {
                 continue;
             }
             let area = printable(sheet.size, press, style);

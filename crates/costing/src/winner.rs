@@ -1,6 +1,6 @@
 //! Writes the winner out: lines, choices, runs, runner-up.
 
-use inkset_layout::{InkId, PartInks, forms, passes_per_side, runs};
+use inkset_layout::{FormSide, InkId, PartInks, forms, passes_per_side, runs};
 use inkset_units::Money;
 
 use crate::by_hand::HandSet;
@@ -10,7 +10,7 @@ use crate::estimate::{Estimate, PartChoice, RunChoice, RunnerUp, SectionChoice};
 use crate::ledger::{Charge, Ledger, Lines};
 use crate::line::{CostLine, Input, Stage, Unit};
 use crate::part_cost::Needs;
-use crate::press::{RunShape, RunSheets};
+use crate::press::{CLICKED, RunShape, RunSheets};
 use crate::pricer::{PricedPlan, Search, seen_style};
 use crate::rate::decimal;
 use crate::ways::Way;
@@ -94,7 +94,9 @@ impl PricedPlan<'_> {
         }
         ledger.part = None;
         for (n, tin) in choice.tins.iter().enumerate() {
-            self.charge_tin(tin, choice.used_by_all(&winner.picks, n), &mut ledger);
+            if let Some(used) = choice.used_by_all(&winner.picks, n) {
+                self.charge_tin(tin, used, &mut ledger);
+            }
         }
         self.charge_product(quantity, &mut ledger);
         if ledger.overflow {
@@ -163,15 +165,29 @@ impl PricedPlan<'_> {
             stock: self.pricer.card.stocks[ways.stock].name.value.clone(),
             parent: way.parent,
             sheet: way.sheet,
-            sections: self.sections(part, way_index, quantity),
+            sections: self.made_ready_once(way, self.sections(part, way_index, quantity)),
             press_sheets: needs.press_sheets,
             parent_sheets,
             bought_sheets: paper.bought(parent_sheets),
             plates: needs.plates,
-            wash_ups: job.wash_ups(&needs).iter().sum(),
+            wash_ups: job.wash_ups(way, &needs).iter().sum(),
             units_needed: needs.most_inks,
             passes: passes_per_side(needs.most_inks as usize, press.units.value),
         }
+    }
+
+    /// On a digital press the first printed section makes ready for the whole part.
+    fn made_ready_once(&self, way: &Way, mut sections: Vec<SectionChoice>) -> Vec<SectionChoice> {
+        let press = &self.pricer.cost.presses[way.press];
+        let first = sections
+            .iter_mut()
+            .flat_map(|section| &mut section.runs)
+            .next();
+        if let Some(run) = first.filter(|_| press.clicks.is_some()) {
+            run.makes_ready = true;
+            run.make_ready_sheets = press.make_ready_sheets(CLICKED);
+        }
+        sections
     }
 
     fn sections(&self, part: usize, way: usize, quantity: u64) -> Vec<SectionChoice> {
@@ -219,6 +235,9 @@ impl PricedPlan<'_> {
         good: u64,
     ) -> Vec<RunChoice> {
         let press = &self.pricer.cost.presses[way.press];
+        if press.clicks.is_some() {
+            return self.clicked_run(way, (section, sides), good);
+        }
         let forms = forms(style, [&sides[0], &sides[1]], press.units).unwrap_or_default();
         let all = runs(style, &forms, press.units);
         let shapes: Vec<RunShape> = all
@@ -243,9 +262,36 @@ impl PricedPlan<'_> {
                 good_sheets: sheets.good,
                 running_sheets: sheets.running,
                 make_ready_sheets: sheets.make_ready,
+                clicked: [0; 2],
             })
         })
         .collect()
+    }
+
+    /// The one run of a section on a digital press.
+    fn clicked_run(
+        &self,
+        way: &Way,
+        (section, sides): (usize, &[Vec<InkId>; 2]),
+        good: u64,
+    ) -> Vec<RunChoice> {
+        let press = &self.pricer.cost.presses[way.press];
+        let side = match [sides[0].is_empty(), sides[1].is_empty()] {
+            [true, true] => return Vec::new(),
+            [false, true] => FormSide::Front,
+            [true, false] => FormSide::Back,
+            [false, false] => FormSide::Both,
+        };
+        vec![RunChoice {
+            section,
+            side,
+            inks: sides.iter().flatten().copied().collect(),
+            makes_ready: false,
+            good_sheets: good,
+            running_sheets: press.waste(&self.pricer.cost.waste).needed(good),
+            make_ready_sheets: 0,
+            clicked: [0, 1].map(|side: usize| sides[side].len() as u32),
+        }]
     }
 }
 

@@ -58,6 +58,7 @@ fn press() -> Press {
         wash_up_minutes_effect: Given::assumed(0.0),
         plate_price: Given::assumed(Money::ZERO),
         speeds: Vec::new(),
+        digital: None,
     }
 }
 

@@ -41,9 +41,9 @@ pub use plan::{
     tally,
 };
 pub use price::{
-    ExplainedStage, PriceReport, PricedOption, RangesReport, break_even_texts, explain_csv,
-    explain_document, explain_json, fall_warnings, job_in_words, price_cautions, price_csv,
-    price_document, price_json, price_schema, sensitivity_csv, sensitivity_document,
+    ExplainedStage, PriceReport, PricedOption, RangesReport, break_even_texts, digital_texts,
+    explain_csv, explain_document, explain_json, fall_warnings, job_in_words, price_cautions,
+    price_csv, price_document, price_json, price_schema, sensitivity_csv, sensitivity_document,
 };
 pub use reach::{ReachReport, ReachedColour, reach_csv, reach_document, reach_json, seen_as};
 pub use seen::{SeenBuild, SeenOn, seen_csv, seen_document, seen_json};

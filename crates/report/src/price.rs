@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use inkset_costing::{CostLine, Estimate, Growth, InkId, InkKind, Pair, PartInks};
+use inkset_costing::{BreakEven, CostLine, Estimate, Growth, InkId, InkKind, Pair, PartInks};
 use inkset_plan::{PlannedSet, Verdict};
 use inkset_spec::{FileRole, Job, Part, Place, ProductKind, RateCard, spine_mm};
 use inkset_units::{Currency, Money};
@@ -20,7 +20,7 @@ mod range;
 
 pub use csv::price_csv;
 pub use explain::{ExplainedStage, explain_csv, explain_document, explain_json};
-pub use growth::{break_even_texts, fall_warnings};
+pub use growth::{break_even_texts, digital_texts, fall_warnings};
 pub use json::{price_json, price_schema};
 pub use range::{RangesReport, sensitivity_csv, sensitivity_document};
 
@@ -45,6 +45,8 @@ pub struct PriceReport<'a> {
     pub best: Vec<usize>,
     /// Where the prices of every two options that are shown cross; indices into `options`.
     pub break_evens: Vec<Pair>,
+    /// How presses with plates (first) and digital ones (second) compare, for each option shown that both can print.
+    pub digital: Vec<(usize, BreakEven)>,
     /// What the ranges of the card do to the prices, if it has any.
     pub ranges: Option<RangesReport<'a>>,
     /// Assumptions in the order they were made.

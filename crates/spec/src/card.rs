@@ -37,12 +37,12 @@ pub struct RateCard {
     pub round_total_to: Given<Money>,
 }
 
-/// A sheetfed press.
+/// A sheetfed press: offset, or digital where [`Press::digital`] says so.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Press {
     /// Name on the card.
     pub name: Given<String>,
-    /// Printing units; a coater is none.
+    /// Printing units; a coater is none. Of a digital press the inks of its largest click.
     pub units: Given<u32>,
     /// Whether the sheet can be turned in the press, units then split over both sides.
     pub perfecting: Given<bool>,
@@ -78,8 +78,44 @@ pub struct Press {
     pub wash_up_minutes_effect: Given<f64>,
     /// Price of one plate, exposed and mounted.
     pub plate_price: Given<Money>,
-    /// Running speed by number of sheets in the run, ascending; the last has no upper end.
+    /// Running speed by number of sheets in the run, ascending; the last has no upper end. Of a digital press for sheets
+    /// printed on one side.
     pub speeds: Vec<Speed>,
+    /// What only a digital press has; its plates, wash-ups and figures per ink are 0.
+    pub digital: Option<Digital>,
+}
+
+/// What a digital press charges and takes: clicks with their ink, no plates.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Digital {
+    /// Prices by the inks of a side, ascending in both; never empty.
+    pub clicks: Vec<Click>,
+    /// Largest sheet of one click; a larger one counts as many as its area needs. `None` = one click for any sheet.
+    pub click_sheet: Option<Given<Size>>,
+    /// Inks besides the four process inks that it prints.
+    pub solids: Vec<Given<OfferedInk>>,
+    /// Sheets spoiled while running, percent of the sheets printed.
+    pub run_spoilage: Given<Percent>,
+}
+
+/// Price of one side of a sheet with up to so many inks.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Click {
+    /// Most inks of the side.
+    pub inks: Given<u32>,
+    /// One side of one sheet, ink included.
+    pub price: Given<Money>,
+}
+
+/// An ink that a digital press prints besides the four.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum OfferedInk {
+    /// Any solid without an effect, mixed for the job.
+    AnySolid,
+    /// Inks with this effect.
+    Effect(Effect),
+    /// An ink named on the card.
+    Named(String),
 }
 
 /// Running speed for runs up to a length.

@@ -1,6 +1,8 @@
 //! Every ink set of a job at every quantity: what `price`, `weigh` and the papers start from.
 
-use inkset_costing::{CannotPrint, Estimate, Growth, Pair, Pricer, Weighed, frontier, recommended};
+use inkset_costing::{
+    BreakEven, CannotPrint, Estimate, Growth, Pair, Pricer, Weighed, frontier, recommended,
+};
 use inkset_plan::{Plan, PlannedSet, Verdict};
 use inkset_report::{PlanReport, PriceReport, PricedOption, price_cautions};
 use inkset_spec::Job;
@@ -46,6 +48,7 @@ pub(super) fn priced<'a>(
             .position(|option| option.set.name == *four_ink),
         best: (0..quantities.len()).map(best).collect(),
         break_evens: Vec::new(),
+        digital: Vec::new(),
         ranges: None,
         quantities,
         options,
@@ -53,6 +56,7 @@ pub(super) fn priced<'a>(
         cautions,
     };
     report.break_evens = break_evens(&report, pricer)?;
+    report.digital = digital(&report, pricer)?;
     Ok(report)
 }
 
@@ -70,6 +74,20 @@ fn break_evens(report: &PriceReport<'_>, pricer: &Pricer<'_>) -> Result<Vec<Pair
         (pair.one, pair.other) = (shown[pair.one], shown[pair.other]);
     }
     Ok(pairs)
+}
+
+/// Compares digital presses and those with plates for every option that is shown.
+fn digital(
+    report: &PriceReport<'_>,
+    pricer: &Pricer<'_>,
+) -> Result<Vec<(usize, BreakEven)>, CannotPrint> {
+    let mut all = Vec::new();
+    for option in (0..report.options.len()).filter(|option| report.is_shown(*option)) {
+        let print = &report.options[option].set.print;
+        let break_even = pricer.digital_break_even(print)?;
+        all.extend(break_even.map(|break_even| (option, break_even)));
+    }
+    Ok(all)
 }
 
 pub(super) fn told(why: &CannotPrint, out: &mut Output) -> CliError {

@@ -3,6 +3,7 @@
 //! Steps are worked out from the estimate and the card again, in the words of `docs/costing.md`; tests hold their results
 //! against the lines.
 
+mod clicks;
 mod finishing;
 mod ink;
 mod press;
@@ -74,6 +75,7 @@ impl PricedPlan<'_> {
             (Stage::Plates, Some(part)) => plate_steps(part, &mut work),
             (Stage::MakeReady, Some(part)) => self.make_ready_steps(part, &mut work),
             (Stage::WashUp, Some(part)) => self.wash_steps(part, &mut work),
+            (Stage::Clicks, Some(part)) => self.click_steps(line, part, &mut work),
             (Stage::Press, Some(part)) => self.running_steps(part, &mut work),
             (Stage::Ink, _) => self.ink_steps(estimate, line, &mut work),
             (Stage::Carriage, _) => {
@@ -84,7 +86,12 @@ impl PricedPlan<'_> {
             (Stage::Proofs, _) => self.proof_steps(line, part, &mut work),
             (Stage::Profit | Stage::Rounding, _) => closing_steps(estimate, line, &mut work),
             (
-                Stage::Paper | Stage::Plates | Stage::MakeReady | Stage::WashUp | Stage::Press,
+                Stage::Paper
+                | Stage::Plates
+                | Stage::MakeReady
+                | Stage::WashUp
+                | Stage::Clicks
+                | Stage::Press,
                 None,
             )
             | (Stage::ByHand, _) => {}
@@ -126,7 +133,7 @@ impl PricedPlan<'_> {
         let proofs = &self.pricer.job.proofs;
         match part {
             Some(part) if line.formula == "proofs-of-forms" => {
-                plate_steps(part, work);
+                form_steps(part, work);
                 work.step(format!("proofs: {} of each form", proofs.forms.value));
             }
             _ => work.step(format!(
@@ -175,6 +182,22 @@ fn plate_steps(part: &PartChoice, work: &mut Work) {
         }
     }
     work.step(format!("plates: {} in all", part.plates));
+}
+
+/// The plates; or on a digital press, which has none, the sides.
+fn form_steps(part: &PartChoice, work: &mut Work) {
+    let runs = part
+        .sections
+        .iter()
+        .flat_map(|s| s.runs.iter().map(move |r| (s, r)));
+    let clicked = runs.filter(|(_, run)| run.clicked != [0; 2]);
+    let names: Vec<String> = clicked.map(|(s, run)| press::run_name(s, run)).collect();
+    if names.is_empty() {
+        return plate_steps(part, work);
+    }
+    for name in names {
+        work.step(format!("{name}: a form for each side"));
+    }
 }
 
 fn closing_steps(estimate: &Estimate, line: &CostLine, work: &mut Work) {

@@ -18,6 +18,14 @@ impl PricedPlan<'_> {
         );
         let mut minutes = 0.0;
         for (section, run) in runs(part).filter(|(_, run)| run.makes_ready) {
+            if run.clicked != [0; 2] {
+                minutes += base;
+                work.step(format!(
+                    "make-ready: {} min, once for the part",
+                    number(base)
+                ));
+                continue;
+            }
             let inks = run.inks.len();
             let own = base + each * inks as f64;
             minutes += own;
@@ -100,15 +108,18 @@ impl PricedPlan<'_> {
                 continue;
             };
             let per_hour = speed.sheets_per_hour.value;
-            let own = cost.running_hours(sheets);
-            let kept = if (own - sheets as f64 / per_hour).abs() < 1e-12 {
+            let one_side = cost.running_hours(sheets);
+            let kept = if (one_side - sheets as f64 / per_hour).abs() < 1e-12 {
                 ""
             } else {
                 ", but no less than the longest run of the step before,"
             };
+            let sides = run.clicked.iter().filter(|inks| **inks > 0).count().max(1);
+            let own = one_side * sides as f64;
+            let twice = if sides > 1 { " × 2 sides" } else { "" };
             hours += own;
             work.step(format!(
-                "{}: {} ÷ {} an hour{kept} = {} h",
+                "{}: {} ÷ {} an hour{kept}{twice} = {} h",
                 run_name(section, run),
                 count(sheets),
                 number(per_hour),
@@ -118,6 +129,7 @@ impl PricedPlan<'_> {
         }
         let hours = self.harder(hours, "h", work);
         work.step(format!("hours: {} h in all", number(hours)));
+        self.passed_over_steps(part, work);
     }
 }
 
@@ -150,6 +162,14 @@ pub(super) fn run_name(section: &SectionChoice, run: &RunChoice) -> String {
     format!(
         "{} pp{number}, {side}, {}{turned}",
         section.pages,
-        counted(run.inks.len() as u64, "ink")
+        inks_of(run)
     )
+}
+
+/// `4 inks`; on a digital press with two sides `4 + 1 inks`.
+fn inks_of(run: &RunChoice) -> String {
+    match run.clicked {
+        [front, back] if front > 0 && back > 0 => format!("{front} + {back} inks"),
+        _ => counted(run.inks.len() as u64, "ink"),
+    }
 }

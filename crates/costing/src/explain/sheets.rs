@@ -187,8 +187,9 @@ impl PricedPlan<'_> {
         work: &mut Work,
     ) {
         let press = &self.pricer.card.presses[part.press_index];
-        let step = self.spoilage_step(run.good_sheets);
-        let percent = step.percent.value;
+        let own = press.digital.as_ref().map(|digital| &digital.run_spoilage);
+        let given = own.unwrap_or_else(|| &self.spoilage_step(run.good_sheets).percent);
+        let percent = given.value;
         let share = number(percent.percent());
         // A share that cannot be had was refused when the card was taken in.
         let plain = Spoiled::new(percent, "press run").map_or(0, |s| s.needed(run.good_sheets));
@@ -203,12 +204,18 @@ impl PricedPlan<'_> {
             count(run.good_sheets),
             count(run.running_sheets)
         ));
-        work.input(Input::of(
-            "run spoilage",
-            &step.percent,
-            format!("{share} %"),
-        ));
-        if run.makes_ready {
+        work.input(Input::of("run spoilage", given, format!("{share} %")));
+        if run.makes_ready && run.clicked != [0; 2] {
+            let sheets = &press.make_ready_sheets;
+            work.step(format!(
+                "{}, sheets in: {} + {} = {}",
+                run_name(section, run),
+                count(run.running_sheets),
+                sheets.value,
+                count(run.running_sheets + run.make_ready_sheets)
+            ));
+            work.input(Input::of("make-ready sheets", sheets, sheets.value));
+        } else if run.makes_ready {
             let (base, each) = (&press.make_ready_sheets, &press.make_ready_sheets_per_ink);
             work.step(format!(
                 "{}, sheets in: {} + {} + {} × {} = {}",

@@ -2,8 +2,8 @@
 
 use inkset_costing::{InkKind, PartInks, PrintPlan};
 use inkset_spec::{
-    Effect, FoldScheme, GrainWish, Job, PaperPrice, Part, Press, ProductKind, Profit, RateCard,
-    Role, RunRate, SheetGrain, SpoilageStep,
+    Click, Digital, Effect, FoldScheme, GrainWish, Job, OfferedInk, PaperPrice, Part, Press,
+    ProductKind, Profit, RateCard, Role, RunRate, SheetGrain, SpoilageStep,
 };
 use inkset_units::{Millimetres, Money, Percent, Size};
 use rust_decimal::Decimal;
@@ -61,11 +61,58 @@ fn random_press(dice: &mut Dice, name: &str) -> Press {
     press
 }
 
+/// A press that charges by the click.
+fn random_digital(dice: &mut Dice) -> Press {
+    let mut press = random_press(dice, "digital");
+    press.perfecting = given(false);
+    press.make_ready_minutes_per_ink = given(0.0);
+    press.make_ready_sheets_per_ink = given(0);
+    press.wash_up_minutes = given(0.0);
+    press.wash_up_minutes_effect = given(0.0);
+    press.plate_price = given(Money::ZERO);
+    let mut clicks = Vec::new();
+    let (mut inks, mut cents) = (0, 0);
+    for _ in 0..dice.between(1, 3) {
+        inks += dice.between(1, 4) as u32;
+        cents += dice.between(0, 2_000);
+        clicks.push(Click {
+            inks: given(inks),
+            price: given(Money::new(Decimal::new(cents.cast_signed(), 5))),
+        });
+    }
+    press.units = given(inks);
+    press.hourly_rate = given(dice.cents(2_000, 9_000));
+    let solids = [
+        OfferedInk::AnySolid,
+        OfferedInk::Effect(Effect::Metallic),
+        OfferedInk::Effect(Effect::White),
+    ];
+    let sheets = [(488.0, 330.0), (700.0, 500.0)];
+    press.digital = Some(Digital {
+        clicks,
+        click_sheet: dice
+            .one_in(2)
+            .then(|| dice.of(&sheets))
+            .map(|(w, h)| given(size(w, h))),
+        solids: solids
+            .into_iter()
+            .filter(|_| dice.one_in(2))
+            .map(given)
+            .collect(),
+        run_spoilage: percent(dice.below(50) as f64 / 10.0),
+    });
+    press
+}
+
 pub(crate) fn random_card(dice: &mut Dice) -> RateCard {
     let mut card = card();
     card.presses = (0..dice.between(1, 3))
         .map(|n| random_press(dice, &format!("press {n}")))
         .collect();
+    if dice.one_in(2) {
+        let at = dice.below(card.presses.len() as u64 + 1) as usize;
+        card.presses.insert(at, random_digital(dice));
+    }
     random_stock(dice, &mut card);
     let step = |up_to, tenths: u64| SpoilageStep {
         up_to,

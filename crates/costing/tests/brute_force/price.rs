@@ -46,21 +46,40 @@ impl Shop<'_> {
         lines.add(Decimal::from(work.plates), press.plate_price.value);
         let hourly = press.hourly_rate.value;
         lines.add(shown(work.make_ready_minutes / 60.0), hourly);
-        let [solids, effects] = self.washed(part);
+        let [solids, effects] = match press.digital {
+            None => self.washed(part),
+            Some(_) => [0, 0],
+        };
         let washing = press.wash_up_minutes.value * (solids + work.taken_over) as f64
             + press.wash_up_minutes_effect.value * effects as f64;
         lines.add(shown(washing / 60.0), hourly);
         lines.add(shown(work.running_hours), hourly);
-        let kilograms: Vec<Decimal> = work.kilograms.iter().copied().map(shown).collect();
+        if let Some(digital) = &press.digital {
+            // Clicks of one step make one line.
+            let mut from = 0;
+            for click in &digital.clicks {
+                let inks = from + 1..=u64::from(click.inks.value);
+                let sides: u64 = work.clicked.range(inks).map(|(_, sides)| sides).sum();
+                lines.add(Decimal::from(sides), click.price.value);
+                from = u64::from(click.inks.value);
+            }
+        }
+        let kilograms = work.kilograms.iter().enumerate().map(|(ink, kg)| {
+            let own = press.digital.is_none() && self.prints(part, ink);
+            own.then(|| shown(*kg))
+        });
+        let kilograms: Vec<Option<Decimal>> = kilograms.collect();
         for (ink, kg) in kilograms.iter().enumerate() {
             if !self.is_tin(ink) {
-                lines.add(*kg, self.ink_rate(ink).price_per_kg.value);
+                let kg = kg.unwrap_or(Decimal::ZERO);
+                lines.add(kg, self.ink_rate(ink).price_per_kg.value);
             }
         }
         self.add_finishing(part, sheet, work, &mut lines);
         Way {
             cost: lines.0.iter().sum(),
             kilograms,
+            digital: press.digital.is_some(),
             sections: work.sections.clone(),
         }
     }
@@ -123,6 +142,12 @@ impl Shop<'_> {
             .collect()
     }
 
+    /// Parts that a digital press prints in the cheapest combination.
+    pub(crate) fn cheapest_digital(&self) -> usize {
+        let (_, ways) = self.cheapest();
+        ways.iter().filter(|way| way.digital).count()
+    }
+
     fn cheapest(&self) -> (Decimal, Vec<Way>) {
         let mut rows: Vec<Vec<Way>> = vec![Vec::new()];
         for part in 0..self.job.parts.len() {
@@ -160,8 +185,9 @@ impl Shop<'_> {
         let mut lines = Lines::default();
         for ink in (0..self.plan.inks.len()).filter(|ink| self.is_tin(*ink)) {
             let rate = self.ink_rate(ink);
-            let used = ways.iter().map(|way| way.kilograms[ink]).sum::<Decimal>();
-            if self.is_printed(ink) {
+            let used: Vec<Decimal> = ways.iter().filter_map(|way| way.kilograms[ink]).collect();
+            if !used.is_empty() {
+                let used: Decimal = used.iter().sum();
                 let least = shown(rate.smallest_order_kg.value);
                 lines.add(used.max(least), rate.price_per_kg.value);
             }
@@ -195,8 +221,8 @@ impl Shop<'_> {
         self.closed(parts + lines.0.iter().sum::<Decimal>())
     }
 
-    fn is_printed(&self, ink: usize) -> bool {
-        let pages = self.plan.parts.iter().flat_map(|part| &part.pages);
+    fn prints(&self, part: usize, ink: usize) -> bool {
+        let pages = self.plan.parts[part].pages.iter();
         pages
             .flat_map(|page| &page.inks)
             .any(|(id, _)| usize::from(id.0) == ink)

@@ -1,14 +1,16 @@
 //! Every way to print a part, with its cost.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use inkset_costing::{InkKind, PrintPlan};
-use inkset_spec::{InkRate, Job, PaperKind, Press, ProductKind, RateCard, Role};
+use inkset_spec::{
+    Digital, InkRate, Job, OfferedInk, PaperKind, Press, ProductKind, RateCard, Role,
+};
 use rust_decimal::Decimal;
 
 use crate::sections::{Class, divisions, is_bound_in, is_gathered};
 use crate::sheets::{Counter, STYLES, Sheet, Style, sheets};
-use crate::waste::{at_speed, hours_running, through, whole};
+use crate::waste::{at_speed, hours_running, input, through, whole};
 
 /// A job on a card at one quantity.
 pub(crate) struct Shop<'a> {
@@ -23,7 +25,9 @@ pub(crate) struct Shop<'a> {
 #[derive(Debug, Clone)]
 pub(crate) struct Way {
     pub(crate) cost: Decimal,
-    pub(crate) kilograms: Vec<Decimal>,
+    /// `None` for an ink of which this way needs no tin.
+    pub(crate) kilograms: Vec<Option<Decimal>>,
+    pub(crate) digital: bool,
     pub(crate) sections: Vec<u32>,
 }
 
@@ -51,6 +55,8 @@ pub(crate) struct Work {
     pub(crate) cut_set_ups: u64,
     pub(crate) sections: Vec<u32>,
     pub(crate) kilograms: Vec<f64>,
+    /// Sides printed by a digital press, by their inks.
+    pub(crate) clicked: BTreeMap<u64, u64>,
 }
 
 impl Work {
@@ -65,6 +71,7 @@ impl Work {
             cut_set_ups: 0,
             sections: Vec::new(),
             kilograms: vec![0.0; inks],
+            clicked: BTreeMap::new(),
         }
     }
 
@@ -80,6 +87,7 @@ impl Work {
             cut_set_ups: self.cut_set_ups + other.cut_set_ups,
             sections: [self.sections.as_slice(), &other.sections].concat(),
             kilograms: kilograms.map(|(one, other)| one + other).collect(),
+            clicked: clicked(&self.clicked, &other.clicked),
         }
     }
 }
@@ -191,6 +199,11 @@ impl<'a> Shop<'a> {
                 };
                 let fewest = fit.iter().map(|classes| count(classes)).min().unwrap_or(0);
                 for classes in fit.into_iter().filter(|c| count(c) <= 2 * fewest) {
+                    if let Some(digital) = &press.digital {
+                        let work = self.clicked_work(part, (&sheet, press, digital), classes);
+                        ways.extend(work.map(|work| self.priced(part, (&sheet, press), &work)));
+                        continue;
+                    }
                     for work in self.works(part, (&sheet, press), classes) {
                         ways.push(self.priced(part, (&sheet, press), &work));
                     }
@@ -198,6 +211,86 @@ impl<'a> Shop<'a> {
             }
         }
         ways
+    }
+
+    /// The work of a division on a digital press, which prints both sides of every sheet in one pass.
+    fn clicked_work(
+        &self,
+        part: usize,
+        (sheet, press, digital): (&Sheet, &Press, &Digital),
+        classes: &[Class],
+    ) -> Option<Work> {
+        let copies = self.copies(part);
+        let job_part = &self.job.parts[part];
+        let stitched = self.kind() == ProductKind::SaddleStitched;
+        let alone = stitched && is_bound_in(self.job, job_part) || is_gathered(self.job, job_part);
+        let mut work = Work::none(self.plan.inks.len());
+        let mut first: Option<Vec<u64>> = None;
+        let on_sheet = clicks_of_sheet(sheet, digital);
+        for class in classes {
+            let up = self
+                .counter
+                .number_up(Style::Sheetwise, (sheet, press), &class.shapes);
+            for pages in &class.sections {
+                let sides = [0, 1].map(|side| self.inks_on(part, &pages[side]));
+                let all = sides.iter().flatten();
+                if !all
+                    .into_iter()
+                    .all(|ink| self.is_offered(digital, usize::from(*ink)))
+                {
+                    return None;
+                }
+                let inks = sides
+                    .iter()
+                    .map(|side| side.len() as u64)
+                    .filter(|n| *n > 0);
+                let inks: Vec<u64> = inks.collect();
+                if inks
+                    .iter()
+                    .any(|n| *n > u64::from(digital.clicks.last().unwrap().inks.value))
+                {
+                    return None;
+                }
+                let separate = up > 1 || !alone;
+                let pieces = if separate { copies.cut } else { copies.folded };
+                if separate {
+                    work.cut_pieces += pieces;
+                    work.cut_set_ups += 1;
+                }
+                let good = pieces.div_ceil(u64::from(up));
+                work.sections.push(class.pages);
+                if inks.is_empty() {
+                    work.press_sheets += good;
+                    continue;
+                }
+                let sheets = input(good, digital.run_spoilage.percent());
+                work.press_sheets += sheets;
+                work.running_hours += hours_running(press, sheets) * inks.len() as f64;
+                for n in &inks {
+                    *work.clicked.entry(*n).or_default() += sheets * on_sheet;
+                }
+                first.get_or_insert(inks);
+            }
+        }
+        if let Some(inks) = first {
+            let sheets = press.make_ready_sheets.value;
+            work.press_sheets += sheets;
+            work.make_ready_minutes = press.make_ready_minutes.value;
+            for n in inks {
+                *work.clicked.entry(n).or_default() += sheets * on_sheet;
+            }
+        }
+        Some(work)
+    }
+
+    fn is_offered(&self, digital: &Digital, ink: usize) -> bool {
+        let offers = |wanted: OfferedInk| digital.solids.iter().any(|solid| solid.value == wanted);
+        match self.plan.inks[ink].kind {
+            InkKind::Process(_) => true,
+            InkKind::Solid => offers(OfferedInk::AnySolid),
+            InkKind::Effect(effect) => offers(OfferedInk::Effect(effect)),
+            InkKind::Extended(_) => unreachable!("no random job has one"),
+        }
     }
 
     /// The work of a division, with every style of every class.
@@ -311,6 +404,26 @@ impl<'a> Shop<'a> {
             PaperKind::Newsprint => rate.film_newsprint.value,
         }
     }
+}
+
+fn clicked(one: &BTreeMap<u64, u64>, other: &BTreeMap<u64, u64>) -> BTreeMap<u64, u64> {
+    let mut all = one.clone();
+    for (inks, clicks) in other {
+        *all.entry(*inks).or_default() += clicks;
+    }
+    all
+}
+
+/// Clicks of one side of a sheet: as many as the area of the sheet of one click goes into it, the rest counted full.
+fn clicks_of_sheet(sheet: &Sheet, digital: &Digital) -> u64 {
+    let Some(one) = digital.click_sheet else {
+        return 1;
+    };
+    // Tenths of a millimetre: every size of these jobs is whole in them.
+    let area = |w: f64, h: f64| (w * 10.0).round() as u64 * (h * 10.0).round() as u64;
+    area(sheet.edges.0, sheet.edges.1)
+        .div_ceil(area(one.width.mm(), one.height.mm()))
+        .max(1)
 }
 
 /// Forms (inks each) and runs of a section; `None` where the style cannot print it.

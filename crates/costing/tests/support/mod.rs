@@ -5,10 +5,10 @@
 
 use inkset_costing::{InkId, InkKind, InkSpec, PageInks, PartInks, PrintPlan};
 use inkset_spec::{
-    Effect, Finish, Finishing, FurtherOperation, Given, InkRate, InkRates, Job, Operation,
-    OperationKind, PaperKind, PaperPrice, Part, Press, Product, ProductKind, Profit, ProofRates,
-    Proofs, RateCard, Role, RunRate, RunSpoilage, SheetGrain, Speed, SpoilageStep, Stock,
-    VariationName,
+    Click, Digital, Effect, Finish, Finishing, FurtherOperation, Given, InkRate, InkRates, Job,
+    Operation, OperationKind, PaperKind, PaperPrice, Part, Press, Product, ProductKind, Profit,
+    ProofRates, Proofs, RateCard, Role, RunRate, RunSpoilage, SheetGrain, Speed, SpoilageStep,
+    Stock, VariationName,
 };
 use inkset_units::{Coverage, Currency, Gsm, Millimetres, Money, Percent, Size};
 
@@ -58,6 +58,36 @@ pub(crate) fn press(name: &str, units: u32) -> Press {
         wash_up_minutes_effect: given(30.0),
         plate_price: given(money("8.00")),
         speeds: vec![speed(Some(5_000), 6_000.0), speed(None, 9_000.0)],
+        digital: None,
+    }
+}
+
+/// A digital press for sheets of up to 330 × 488 mm that has the four process inks alone.
+pub(crate) fn digital_press(name: &str) -> Press {
+    let click = |inks, price| Click {
+        inks: given(inks),
+        price: given(money(price)),
+    };
+    Press {
+        largest_sheet: given(size(488.0, 330.0)),
+        smallest_sheet: given(size(300.0, 200.0)),
+        gripper: mm(5.0),
+        hourly_rate: given(money("60.00")),
+        make_ready_minutes: given(6.0),
+        make_ready_minutes_per_ink: given(0.0),
+        make_ready_sheets: given(4),
+        make_ready_sheets_per_ink: given(0),
+        wash_up_minutes: given(0.0),
+        wash_up_minutes_effect: given(0.0),
+        plate_price: given(Money::ZERO),
+        speeds: vec![speed(None, 2_000.0)],
+        digital: Some(Digital {
+            clicks: vec![click(1, "0.01"), click(4, "0.05")],
+            click_sheet: None,
+            solids: Vec::new(),
+            run_spoilage: percent(1.0),
+        }),
+        ..press(name, 4)
     }
 }
 

@@ -26,7 +26,7 @@ const fn group_of(stage: Stage) -> usize {
         Stage::Paper => 0,
         Stage::Plates | Stage::Proofs => 1,
         Stage::MakeReady | Stage::WashUp => 2,
-        Stage::Press => 3,
+        Stage::Clicks | Stage::Press => 3,
         Stage::Ink | Stage::Coating => 4,
         Stage::Cutting
         | Stage::Finishing

@@ -1,7 +1,7 @@
 //! What the options cost: against colour, against quantity, stage by stage, and how far it may be off.
 
 use inkset_costing::{BreakEven, MOST_ORDERED, Pair};
-use inkset_report::break_even_texts;
+use inkset_report::{break_even_texts, digital_texts};
 use inkset_units::Money;
 use maud::{Markup, html};
 use rust_decimal::Decimal;
@@ -174,6 +174,7 @@ fn break_evens(report: &PageReport<'_>) -> Markup {
         .map(|(_, text)| text)
         .collect();
     let rest = texts.len() - told.len();
+    let kinds = digital_texts(report.price());
     html! {
         @if !texts.is_empty() {
             div {
@@ -187,6 +188,12 @@ fn break_evens(report: &PageReport<'_>) -> Markup {
                         " options change places, at any quantity up to " (copies(MOST_ORDERED)) "."
                     }
                 }
+            }
+        }
+        @if !kinds.is_empty() {
+            div {
+                h4 { "Digital or plates" }
+                ul { @for text in &kinds { li { (text) } } }
             }
         }
     }

@@ -27,6 +27,11 @@ pub(super) fn quantities(document: &mut Document, report: &PriceReport<'_>) {
         document.heading("Break-even");
         document.list(pairs);
     }
+    let kinds = digital_texts(report);
+    if !kinds.is_empty() {
+        document.heading("Digital or plates");
+        document.list(kinds);
+    }
     document.list(fall_warnings(report));
 }
 
@@ -39,6 +44,21 @@ pub fn break_even_texts(report: &PriceReport<'_>) -> Vec<String> {
         Some(pair_text(report, pair, numbers))
     });
     pairs.collect()
+}
+
+/// A sentence for every option shown that both kinds of press can print: which is cheaper at which quantities.
+pub fn digital_texts(report: &PriceReport<'_>) -> Vec<String> {
+    let shown: Vec<usize> = report.shown().map(|(option, _)| option).collect();
+    let text = |(option, break_even): &(usize, BreakEven)| {
+        let number = shown.iter().position(|at| at == option)? + 1;
+        let said = compared_text(report, break_even, kind_of_press);
+        Some(format!("{number}: {said}"))
+    };
+    report.digital.iter().filter_map(text).collect()
+}
+
+pub(super) fn kind_of_press(digital: bool) -> String {
+    if digital { "digital" } else { "plates" }.to_owned()
 }
 
 fn table(report: &PriceReport<'_>) -> Table {
@@ -97,22 +117,31 @@ fn line_text(report: &PriceReport<'_>, option: &PricedOption<'_>, number: usize)
 
 fn pair_text(report: &PriceReport<'_>, pair: &Pair, numbers: [usize; 2]) -> String {
     let [one, other] = numbers;
-    let number = |second: bool| if second { other } else { one };
-    let said = match &pair.break_even {
+    let number = |second: bool| if second { other } else { one }.to_string();
+    let said = compared_text(report, &pair.break_even, number);
+    format!("{one} and {other}: {said}")
+}
+
+/// How two prices compare, each called by what `name` gives for the first and the second.
+fn compared_text(
+    report: &PriceReport<'_>,
+    break_even: &BreakEven,
+    name: impl Fn(bool) -> String,
+) -> String {
+    match break_even {
         BreakEven::Equal => "the same price at every quantity".to_owned(),
         BreakEven::Never {
             second_is_lower,
             at_one,
             at_most,
-        } => never_text(report, number(!second_is_lower), (*at_one, *at_most)),
-        BreakEven::At(crossings) => crossings_text(crossings, number),
-    };
-    format!("{one} and {other}: {said}")
+        } => never_text(report, &name(!second_is_lower), (*at_one, *at_most)),
+        BreakEven::At(crossings) => crossings_text(crossings, name),
+    }
 }
 
 fn never_text(
     report: &PriceReport<'_>,
-    dearer: usize,
+    dearer: &str,
     (at_one, (most, at_most)): (Money, (u64, Money)),
 ) -> String {
     let money = |amount: Money| money_text(amount, report.currency());
@@ -124,7 +153,7 @@ fn never_text(
     )
 }
 
-fn crossings_text(crossings: &[Crossing], number: impl Fn(bool) -> usize) -> String {
+fn crossings_text(crossings: &[Crossing], number: impl Fn(bool) -> String) -> String {
     let before = crossings.first().map_or(0, |first| first.first - 1);
     let dearer_after = crossings.first().is_some_and(|c| !c.second_is_lower);
     let mut said = vec![format!(

@@ -43,6 +43,8 @@ struct PriceJson {
     delivery_tolerance_percent: f64,
     /// Where the prices of every two options that are worth showing cross.
     break_evens: Vec<PairJson>,
+    /// Where presses with plates and digital presses cross, for every option worth showing that both can print.
+    digital_or_plates: Vec<PressKindsJson>,
     /// Rates of the card that are given as ranges.
     ranges: Vec<RangedJson>,
     /// Quantities beyond which an option costs less in all.
@@ -54,6 +56,14 @@ struct PairJson {
     /// Names of the two options.
     options: [String; 2],
     /// Which is the cheaper one, quantity by quantity; one entry when they never cross, none when they are equal.
+    cheaper: Vec<CheaperJson>,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct PressKindsJson {
+    /// Name of the option.
+    option: String,
+    /// Which kind of press is the cheaper one, `plates` or `digital`, quantity by quantity.
     cheaper: Vec<CheaperJson>,
 }
 
@@ -208,6 +218,11 @@ pub fn price_json(report: &PriceReport<'_>) -> String {
             .iter()
             .map(|pair| pair_json(report, pair))
             .collect(),
+        digital_or_plates: report
+            .digital
+            .iter()
+            .map(|kinds| kinds_json(report, kinds))
+            .collect(),
         ranges: super::range::ranged_json(report),
         warnings: super::growth::fall_warnings(report),
     })
@@ -215,12 +230,31 @@ pub fn price_json(report: &PriceReport<'_>) -> String {
 
 fn pair_json(report: &PriceReport<'_>, pair: &Pair) -> PairJson {
     let names = [pair.one, pair.other].map(|at| report.options[at].set.name.clone());
+    let cheaper = cheaper_json(&pair.break_even, &names);
+    PairJson {
+        options: names,
+        cheaper,
+    }
+}
+
+fn kinds_json(
+    report: &PriceReport<'_>,
+    (option, break_even): &(usize, BreakEven),
+) -> PressKindsJson {
+    let kinds = [false, true].map(super::growth::kind_of_press);
+    PressKindsJson {
+        option: report.options[*option].set.name.clone(),
+        cheaper: cheaper_json(break_even, &kinds),
+    }
+}
+
+fn cheaper_json(break_even: &BreakEven, names: &[String; 2]) -> Vec<CheaperJson> {
     let named = |from, settled, second: bool| CheaperJson {
         from,
         settled,
         name: names[usize::from(second)].clone(),
     };
-    let cheaper = match &pair.break_even {
+    match break_even {
         BreakEven::Equal => Vec::new(),
         BreakEven::Never {
             second_is_lower, ..
@@ -232,10 +266,6 @@ fn pair_json(report: &PriceReport<'_>, pair: &Pair) -> PairJson {
                 .map(|c| named(c.first, c.settled, c.second_is_lower));
             before.into_iter().chain(after).collect()
         }
-    };
-    PairJson {
-        options: names.clone(),
-        cheaper,
     }
 }
 

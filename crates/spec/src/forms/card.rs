@@ -2,7 +2,8 @@
 
 use super::Default::{None, Required, Value};
 use super::Form::{
-    Amount, Count, Date, Flag, LabOrPalette, Length, Many, Number, One, Size, Sizes, Text, Words,
+    Amount, Count, Date, Flag, LabOrPalette, Length, Many, Number, One, Size, Sizes, Text,
+    TextList, Words,
 };
 use super::delivery::{CARRIAGE, PROOF};
 use super::operation::{FURTHER, OPERATION};
@@ -28,7 +29,9 @@ pub(crate) const RATE_CARD: Table = Table {
         key("run_spoilage", Many(&SPOILAGE), Required, "").about("Steps by run length."),
         key("variation", One(&VARIATION), None, "")
             .about("How much the plant's presses vary; used by jobs with `variation = \"plant\"`."),
-        key("press", Many(&PRESS), Required, ""),
+        key("press", Many(&PRESS), None, "")
+            .about("At least one `[[press]]` or `[[digital_press]]`."),
+        key("digital_press", Many(&DIGITAL_PRESS), None, ""),
         key("stock", Many(&STOCK), Required, ""),
         key("ink", One(&INKS), Required, ""),
         key("finishing", One(&FINISHING), None, ""),
@@ -162,6 +165,49 @@ const PRESS: Table = Table {
         .about("After a metallic, fluorescent or white."),
         key("plate_price", Amount, Required, "9.00").about("One plate, exposed and mounted."),
         key("speeds", Many(&SPEED), Required, "").about("Steps by run length."),
+    ],
+};
+
+const CLICK: Table = Table {
+    header: "clicks",
+    about: "Price of one side of one sheet by its inks, ink included; both ascend. A side with more inks than the last step cannot be printed.",
+    keys: &[
+        key("inks", Count(1, 20), Required, "4")
+            .unit("inks")
+            .about("Most inks of the side."),
+        key("price", Amount, Required, "0.045").about("One side of one sheet."),
+    ],
+};
+
+const DIGITAL_PRESS: Table = Table {
+    header: "[[digital_press]]",
+    about: "A digital sheetfed press: it charges by the click and has no plates. Both sides are printed in one pass.",
+    keys: &[
+        key("name", Text, Required, "\"Digital, SRA3\"")
+            .about("No two presses share a name, whatever its case."),
+        key("largest_sheet", Size, Required, "\"330x488 mm\""),
+        key("smallest_sheet", Size, Required, "\"210x210 mm\""),
+        key("lightest_gsm", Number(10.0, 2000.0), Value("60"), "64").unit("g/m²"),
+        key("heaviest_gsm", Number(10.0, 2000.0), Value("350"), "350").unit("g/m²"),
+        key("gripper", Length, Value("5 mm"), "\"5 mm\"")
+            .about("Unprintable, along one long edge, at most 100 mm."),
+        key("tail", Length, Value("5 mm"), "\"5 mm\"").about("Unprintable, opposite."),
+        key("side", Length, Value("5 mm"), "\"5 mm\"").about("Unprintable, on each side."),
+        key("hourly_rate", Amount, Required, "60.00").about("An hour of the press with its operator."),
+        key("make_ready_minutes", Number(0.0, 1000.0), Required, "6")
+            .unit("minutes")
+            .about("Once for each part, whatever its forms."),
+        key("make_ready_sheets", Count(0, 10_000), Required, "4")
+            .unit("sheets")
+            .about("Once for each part; they are clicked too."),
+        key("run_spoilage_percent", Number(0.0, 90.0), Required, "1").unit("% of the sheets printed"),
+        key("clicks", Many(&CLICK), Required, "").about("Steps by inks."),
+        key("click_sheet", Size, None, "\"330x488 mm\"")
+            .about("Largest sheet of one click; a larger one counts as many as its area needs. Left out, every sheet is one."),
+        key("solids", TextList, Value("none, untold"), "[\"white\"]")
+            .about("Inks besides the four process inks: `solid` for any without an effect, `metallic`, `fluorescent`, `white`, `varnish`, or the name of an `[[ink.named]]`."),
+        key("speeds", Many(&SPEED), Required, "")
+            .about("Steps by run length, for sheets printed on one side; two sides take twice as long."),
     ],
 };
 

@@ -4,8 +4,10 @@ use inkset_units::{Money, Percent};
 use toml::de::DeValue;
 
 use super::job::{currency, report_duplicate_names};
-use super::{Limits, TableReader, Value, delivery, ink, operation, press, shown, stock, variation};
-use crate::{Given, Profit, RateCard, RunSpoilage, SpoilageStep, codes};
+use super::{
+    Limits, TableReader, Value, delivery, digital, ink, operation, press, shown, stock, variation,
+};
+use crate::{Given, Press, Profit, RateCard, RunSpoilage, SpoilageStep, codes};
 
 /// Most spoilage that is believed, percent.
 pub(crate) const MOST_SPOILAGE: f64 = 90.0;
@@ -18,7 +20,7 @@ pub(crate) fn rate_card(root: &TableReader<'_>) -> Option<RateCard> {
         .map_or(Some(false), |v| v.flag().map(|f| f.value));
     let currency = currency(root);
     let date = date(root);
-    let presses = entries(root, ("press", "presses"), press::press);
+    let presses = presses(root);
     let stocks = entries(root, ("stock", "stocks"), stock::stock);
     let inks = ink::inks(root);
     let run_spoilage = run_spoilage(root);
@@ -32,6 +34,9 @@ pub(crate) fn rate_card(root: &TableReader<'_>) -> Option<RateCard> {
     report_duplicate_names(root, "presses", presses.iter().map(|p| p.name.clone()));
     report_duplicate_names(root, "stocks", stocks.iter().map(|s| s.name.clone()));
     stock::report_unprintable(root, &stocks, &presses);
+    if let Some(inks) = &inks {
+        digital::report_unknown_inks(root, &presses, inks);
+    }
     Some(RateCard {
         title: title?.value,
         example: example?,
@@ -48,6 +53,26 @@ pub(crate) fn rate_card(root: &TableReader<'_>) -> Option<RateCard> {
         profit: profit?,
         round_total_to: round_total_to?,
     })
+}
+
+/// Presses with plates, then digital ones; at least one of both.
+fn presses(root: &TableReader<'_>) -> Option<Vec<Press>> {
+    let plates = if root.has("digital_press") && !root.has("press") {
+        root.optional("press");
+        Some(Vec::new())
+    } else {
+        entries(root, ("press", "presses"), press::press)
+    };
+    let digital = if root.has("digital_press") {
+        let digital = ("digital_press", "digital presses");
+        entries(root, digital, digital::digital_press)
+    } else {
+        root.optional("digital_press");
+        Some(Vec::new())
+    };
+    let (mut presses, digital) = (plates?, digital?);
+    presses.extend(digital);
+    Some(presses)
 }
 
 /// Reads each table of a list that must have one.
@@ -69,7 +94,7 @@ fn named_table<T>(
     kind: &str,
     read: impl Fn(&TableReader<'_>) -> Option<T>,
 ) -> Option<T> {
-    let table = TableReader::of(entry, format!("a {kind}"))?;
+    let table = TableReader::of(entry, format!("a {}", kind.replace('_', " ")))?;
     let value = read(&table);
     table.finish();
     value

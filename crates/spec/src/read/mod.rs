@@ -4,6 +4,7 @@ mod by_hand;
 pub(crate) mod card;
 mod colour;
 mod delivery;
+mod digital;
 mod finish;
 mod ink;
 pub(crate) mod job;

@@ -1,4 +1,4 @@
-//! Reads a press of a rate card.
+//! Reads a press of a rate card that prints from plates, and what all presses share.
 
 use inkset_units::{Gsm, Millimetres, Size};
 
@@ -7,15 +7,15 @@ use super::{Limits, TableReader, Value};
 use crate::{Given, Press, Speed, codes};
 
 const UNITS: Limits = Limits::new(1.0, 20.0, "units", "4");
-const MINUTES: Limits = Limits::new(0.0, 1_000.0, "minutes", "12");
-const MAKE_READY_SHEETS: Limits = Limits::new(0.0, 10_000.0, "sheets", "80");
+pub(super) const MINUTES: Limits = Limits::new(0.0, 1_000.0, "minutes", "12");
+pub(super) const MAKE_READY_SHEETS: Limits = Limits::new(0.0, 10_000.0, "sheets", "80");
 const SPEED: Limits = Limits::new(100.0, 50_000.0, "sheets an hour", "9000");
 const GSM: Limits = Limits::new(10.0, 2_000.0, "g/m²", "150");
 /// Widest unprintable edge, mm.
 const WIDEST_EDGE: f64 = 100.0;
 /// What is used unless given: unprintable edges in mm, papers in g/m². Common practice, no source.
 const USUAL_GRIPPER: f64 = 12.0;
-const USUAL_EDGE: f64 = 5.0;
+pub(super) const USUAL_EDGE: f64 = 5.0;
 const USUAL_LIGHTEST: f64 = 60.0;
 const USUAL_HEAVIEST: f64 = 350.0;
 
@@ -64,6 +64,7 @@ pub(crate) fn press(table: &TableReader<'_>) -> Option<Press> {
         wash_up_minutes_effect: wash_up_minutes_effect?,
         plate_price: plate_price?,
         speeds: speeds?,
+        digital: None,
     })
 }
 
@@ -74,7 +75,7 @@ fn fitting(table: &TableReader<'_>, key: &'static str) -> Option<Given<bool>> {
 }
 
 /// Largest and smallest sheet.
-fn sheets(table: &TableReader<'_>) -> Option<(Given<Size>, Given<Size>)> {
+pub(super) fn sheets(table: &TableReader<'_>) -> Option<(Given<Size>, Given<Size>)> {
     let size = |key: &'static str, example: &str| -> Option<(Given<Size>, Value<'_>)> {
         let value = table.required(key, example)?;
         Some((value.size()?, value))
@@ -97,7 +98,7 @@ fn sheets(table: &TableReader<'_>) -> Option<(Given<Size>, Given<Size>)> {
 }
 
 /// Lightest and heaviest paper.
-fn papers(table: &TableReader<'_>) -> Option<(Given<Gsm>, Given<Gsm>)> {
+pub(super) fn papers(table: &TableReader<'_>) -> Option<(Given<Gsm>, Given<Gsm>)> {
     let lightest = paper(table, "lightest_gsm", USUAL_LIGHTEST);
     let heaviest = paper(table, "heaviest_gsm", USUAL_HEAVIEST);
     let (lightest, heaviest) = (lightest?, heaviest?);
@@ -125,7 +126,11 @@ fn paper(table: &TableReader<'_>, key: &'static str, usual: f64) -> Option<Given
     table.or_assume(key, read, Gsm::new(usual)?, assumption)
 }
 
-fn edge(table: &TableReader<'_>, key: &'static str, usual: f64) -> Option<Given<Millimetres>> {
+pub(super) fn edge(
+    table: &TableReader<'_>,
+    key: &'static str,
+    usual: f64,
+) -> Option<Given<Millimetres>> {
     let sentence = format!("`{key}` not given; using {usual} mm (common practice, no source)");
     table.or_assume(
         key,
@@ -149,7 +154,7 @@ fn wash_up_effect(table: &TableReader<'_>, usual: Option<Given<f64>>) -> Option<
     )
 }
 
-fn speeds(table: &TableReader<'_>) -> Option<Vec<Speed>> {
+pub(super) fn speeds(table: &TableReader<'_>) -> Option<Vec<Speed>> {
     let example =
         "speeds = [ { up_to = 5000, sheets_per_hour = 8000 }, { sheets_per_hour = 10000 } ]";
     let steps = steps(table, ("speeds", example), |step| {
