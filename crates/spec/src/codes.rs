@@ -58,6 +58,10 @@ codes! {
     EFFECT_NEEDS_SOLID "effect-needs-solid" "An effect is always printed as a solid ink.";
     INK_WITHOUT_SOLID "ink-without-solid" "An ink is named for a colour that takes no solid.";
     UNUSED_COLOUR "unused-colour" "No part uses a colour.";
+    TWO_ARTWORKS "two-artworks" "A page has two artworks.";
+    ARTWORK_OUTSIDE "artwork-outside" "Artwork lies outside the folder of the job.";
+    ARTWORK_UNREAD "artwork-unread" "Artwork that the job names cannot be read or measured.";
+    ARTWORK_PAGES "artwork-pages" "Artwork has fewer pages than the job needs.";
     COVERAGE_SUM "coverage-sum" "Colours and pictures cover a page more than twice.";
     STEPS_NOT_ASCENDING "steps-not-ascending" "Steps by run length do not ascend.";
     RANGE_NOT_ASCENDING "range-not-ascending" "Low, typical and high of a range do not ascend.";

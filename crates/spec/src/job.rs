@@ -5,7 +5,7 @@
 use inkset_units::{Coverage, Currency, DeltaE, Millimetres, Money, Percent, Size, ToneValue};
 use rust_decimal::Decimal;
 
-use crate::{Delivery, Finish, Given, Place, Proofs};
+use crate::{Delivery, Finish, Given, NamedArtwork, Place, Proofs};
 
 /// What has to be printed, in which colours, how often.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,6 +34,8 @@ pub struct Job {
     pub colours: Vec<Colour>,
     /// Photographs and other four-ink pictures.
     pub pictures: Vec<Picture>,
+    /// Artwork from which coverage is measured.
+    pub artwork: Vec<NamedArtwork>,
     /// Figures of the estimate that are set by hand.
     pub overrides: Vec<Override>,
     /// Factor on make-ready and running of presses and on finishing; 1 = as the card says.

@@ -1,5 +1,6 @@
 //! Reads job files, rate cards and offers, checks them, fills in defaults and remembers where every value stands.
 
+mod artwork;
 mod card;
 mod changed;
 pub mod codes;
@@ -18,6 +19,7 @@ mod readings;
 mod render;
 mod starter;
 
+pub use artwork::NamedArtwork;
 pub use card::*;
 pub use changed::{RateGroup, changed_card, changed_rate, rate_groups};
 pub use delivery::*;

@@ -241,6 +241,7 @@ pub(crate) fn job(kind: ProductKind, trim: Size, parts: Vec<Part>) -> Job {
         parts,
         colours: Vec::new(),
         pictures: Vec::new(),
+        artwork: Vec::new(),
         overrides: Vec::new(),
         difficulty: given(1.0),
         finishes: Vec::new(),

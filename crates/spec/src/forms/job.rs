@@ -5,6 +5,7 @@ use super::Form::{
     Amount, Count, Counts, Hex, Length, Many, Number, Numbers, One, Pages, PictureInks, Share,
     Size, Text, Words,
 };
+use super::artwork::ARTWORK;
 use super::delivery::{DELIVERY, PROOFS};
 use super::{Form, Key, Table, key};
 
@@ -43,6 +44,7 @@ pub(crate) const JOB: Table = Table {
         key("part", Many(&PART), None, "").about("Only for a product of several parts."),
         key("colour", Many(&COLOUR), None, ""),
         key("picture", Many(&PICTURE), None, ""),
+        key("artwork", Many(&ARTWORK), None, "").about("Files from which coverage is measured."),
         key("override", Many(&OVERRIDE), None, "")
             .about("Figures of the estimate that are set by hand."),
         key("difficulty", DIFFICULTY, Value("1, untold"), "1.2")
@@ -163,10 +165,10 @@ const PALETTE: Table = Table {
     ],
 };
 
-const PLACE_PART: Key =
+pub(super) const PLACE_PART: Key =
     key("part", Text, None, "\"flyer\"").about("Required when the job has several parts.");
-const PLACE_SIDE: Key = key("side", Words(&["front", "back", "both"]), None, "\"front\"").about("Flat and folded products only; a folded sheet has its outside on the front. Not together with `pages`.");
-const PLACE_PAGES: Key = key("pages", Pages, Value("all pages of the part"), "\"2-5\"")
+pub(super) const PLACE_SIDE: Key = key("side", Words(&["front", "back", "both"]), None, "\"front\"").about("Flat and folded products only; a folded sheet has its outside on the front. Not together with `pages`.");
+pub(super) const PLACE_PAGES: Key = key("pages", Pages, Value("all pages of the part"), "\"2-5\"")
     .about("Counted from 1 within the part: `\"all\"`, `4`, `[1, 4]` or `\"1, 4-6\"`.");
 
 const USE: Table = Table {

@@ -2,6 +2,7 @@
 //!
 //! The readers do not use it; tests prove that they ask for exactly these keys.
 
+mod artwork;
 mod card;
 mod delivery;
 mod job;

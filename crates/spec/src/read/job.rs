@@ -6,7 +6,8 @@ use inkset_units::{Currency, Percent};
 
 use super::table::words;
 use super::{
-    Limits, TableReader, Value, by_hand, colour, delivery, finish, nearest, part, product, shown,
+    Limits, TableReader, Value, artwork, by_hand, colour, delivery, finish, nearest, part, product,
+    shown,
 };
 use crate::{Given, Job, Part, Use, VariationName, codes};
 
@@ -32,6 +33,7 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
     let parts = part::parts(root, product.as_ref());
     let colours = colour::colours(root, &parts);
     let pictures = colour::pictures(root, &parts);
+    let artwork = artwork::artwork(root, &parts);
     let overrides = by_hand::overrides(root, &parts);
     let difficulty = finish::difficulty(root);
     let finishes = finish::finishes(root, &parts);
@@ -51,6 +53,7 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
         parts: parts.complete()?,
         colours: colours?,
         pictures: pictures?,
+        artwork: artwork?,
         overrides: overrides?,
         difficulty: difficulty?,
         finishes: finishes?,

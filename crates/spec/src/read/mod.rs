@@ -1,5 +1,6 @@
 //! From TOML text to checked values: everything wrong with a file is reported at once.
 
+mod artwork;
 mod by_hand;
 pub(crate) mod card;
 mod colour;
