@@ -4,6 +4,7 @@
     reason = "a helper of a test fails as the test does: loudly"
 )]
 
+mod artwork;
 mod compare;
 mod compare_rates;
 mod condition;

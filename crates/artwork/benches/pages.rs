@@ -33,6 +33,7 @@ fn main() {
         ink_limit: condition.ink_limit(),
         page_box: PageBox::Media,
         resolution: f64::from(RESOLUTION),
+        pages: None,
     };
     // First, before anything else can have raised the high-water mark.
     huge(&settings);

@@ -84,7 +84,9 @@ impl FileKind {
 pub struct Artwork {
     /// Kind of the file.
     pub kind: FileKind,
-    /// Pages in their order; a page that could not be measured says why.
+    /// Number of pages of the file, counted or not.
+    pub page_count: usize,
+    /// Counted pages in their order; a page that could not be measured says why.
     pub pages: Vec<Result<PageCoverage, ArtworkPageError>>,
     /// What was assumed, a sentence each.
     pub assumptions: Vec<String>,

@@ -17,6 +17,7 @@ mod rgb;
 mod separate;
 mod tally;
 
+use std::collections::BTreeSet;
 use std::io::{Read, Seek, SeekFrom};
 
 pub use coverage::{
@@ -37,6 +38,14 @@ pub struct Settings<'a> {
     pub page_box: PageBox,
     /// Pixels for an inch at which PDF pages are counted; large pages are counted more coarsely.
     pub resolution: f64,
+    /// Pages of a PDF or TIFF that are counted, from 1; `None` = all.
+    pub pages: Option<&'a BTreeSet<usize>>,
+}
+
+impl Settings<'_> {
+    pub(crate) fn counts(&self, page: usize) -> bool {
+        self.pages.is_none_or(|pages| pages.contains(&page))
+    }
 }
 
 /// A box of a PDF page. Source: ISO 32000-2, 14.11.2.

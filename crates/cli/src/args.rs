@@ -60,6 +60,9 @@ pub(crate) struct JobArgs {
     /// Rate card (TOML); without it, the one that the job names
     #[arg(long, value_name = "FILE")]
     pub(crate) rates: Option<PathBuf>,
+    /// Also measure artwork that lies outside the folder of the job
+    #[arg(long)]
+    pub(crate) outside_artwork: bool,
 }
 
 /// Read a job with its rate card; report every mistake and every assumption
@@ -286,6 +289,9 @@ pub(crate) struct LayoutArgs {
     /// Of a job: rate card (TOML); without it, the one that the job names
     #[arg(long, value_name = "FILE", conflicts_with = "piece")]
     pub(crate) rates: Option<PathBuf>,
+    /// Of a job: also measure artwork that lies outside its folder
+    #[arg(long, conflicts_with = "piece")]
+    pub(crate) outside_artwork: bool,
     /// Of a job: copies; without them, the smallest of its quantities
     #[arg(long, value_name = "COPIES", conflicts_with = "piece")]
     pub(crate) quantity: Option<u64>,

@@ -36,6 +36,8 @@ pub(crate) struct Loaded {
     pub(crate) looks: Vec<Look>,
     /// What the extended process inks of the card look like.
     pub(crate) extended: SolidLooks,
+    /// Whether artwork may lie outside the folder of the job.
+    pub(crate) outside_artwork: bool,
 }
 
 /// Reads both files and tells every notice; errors end the command.
@@ -91,6 +93,7 @@ pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError>
             assumptions,
             looks,
             extended,
+            outside_artwork: args.outside_artwork,
         }),
         _ => Err(CliError::Told),
     }

@@ -3,6 +3,7 @@
 //! Exit codes: 0 fine, 1 the user's files have errors, 2 wrong arguments or trouble with the machine.
 
 mod args;
+mod artwork;
 mod commands;
 mod conditions;
 mod files;

@@ -8,6 +8,7 @@ mod alone;
 mod candidates;
 mod coverage;
 mod look;
+mod measured;
 mod notes;
 mod overprinted;
 mod papers;
@@ -20,6 +21,7 @@ mod weight;
 
 pub use alone::{Alone, alone};
 pub use look::{Look, LookTarget};
+pub use measured::{MeasuredFlat, MeasuredJob, MeasuredPage, StrangeSolid, measured_job};
 pub use notes::{PlanNote, PlanNoteKind};
 pub use overprinted::further_ink;
 pub use papers::PaperGap;

@@ -26,7 +26,8 @@ pub enum PlanNoteKind {
 }
 
 impl PlanNote {
-    fn caution(text: String) -> Self {
+    /// Something to watch.
+    pub fn caution(text: String) -> Self {
         Self {
             kind: PlanNoteKind::Caution,
             text,

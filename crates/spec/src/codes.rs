@@ -62,6 +62,7 @@ codes! {
     ARTWORK_OUTSIDE "artwork-outside" "Artwork lies outside the folder of the job.";
     ARTWORK_UNREAD "artwork-unread" "Artwork that the job names cannot be read or measured.";
     ARTWORK_PAGES "artwork-pages" "Artwork has fewer pages than the job needs.";
+    ARTWORK_INK "artwork-ink" "Artwork prints an ink that the job does not have.";
     COVERAGE_SUM "coverage-sum" "Colours and pictures cover a page more than twice.";
     STEPS_NOT_ASCENDING "steps-not-ascending" "Steps by run length do not ascend.";
     RANGE_NOT_ASCENDING "range-not-ascending" "Low, typical and high of a range do not ascend.";

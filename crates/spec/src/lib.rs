@@ -19,7 +19,7 @@ mod readings;
 mod render;
 mod starter;
 
-pub use artwork::NamedArtwork;
+pub use artwork::{NamedArtwork, page_runs};
 pub use card::*;
 pub use changed::{RateGroup, changed_card, changed_rate, rate_groups};
 pub use delivery::*;

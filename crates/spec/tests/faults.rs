@@ -99,6 +99,10 @@ fn every_error_can_be_provoked() {
         codes::PALETTE_UNREAD,
         codes::UNKNOWN_PALETTE_COLOUR,
         codes::OVERRIDE_UNUSED,
+        codes::ARTWORK_OUTSIDE,
+        codes::ARTWORK_UNREAD,
+        codes::ARTWORK_PAGES,
+        codes::ARTWORK_INK,
     ]
     .into();
     let mut note = |notices: Vec<Notice>| told.extend(notices.iter().map(|n| n.code));

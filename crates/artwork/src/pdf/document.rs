@@ -85,12 +85,16 @@ pub(crate) fn pdf(
     };
     let mut artwork = Artwork {
         kind: FileKind::Pdf,
+        page_count: pages.len(),
         pages: Vec::new(),
         assumptions: Vec::new(),
         solids: Vec::new(),
     };
     for (at, page) in pages.iter().enumerate() {
         let number = at + 1;
+        if !settings.counts(number) {
+            continue;
+        }
         // A reader that gives up on one page must not take the others with it.
         let counted = catch_unwind(AssertUnwindSafe(|| measured.page(page, number)));
         let counted =

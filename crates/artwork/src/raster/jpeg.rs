@@ -78,6 +78,7 @@ pub(crate) fn jpeg(source: impl Source, settings: &Settings<'_>) -> Result<Artwo
     }
     Ok(Artwork {
         kind: FileKind::Jpeg,
+        page_count: 1,
         pages: vec![Ok(page)],
         assumptions,
         solids: Vec::new(),

@@ -56,6 +56,7 @@ pub(crate) fn png(
     }
     Ok(Artwork {
         kind: FileKind::Png,
+        page_count: 1,
         pages: vec![Ok(page)],
         assumptions,
         solids: Vec::new(),

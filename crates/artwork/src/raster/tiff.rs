@@ -30,19 +30,24 @@ pub(crate) fn tiff(
     let header = Header::read(&mut source)?;
     let mut artwork = Artwork {
         kind: FileKind::Tiff,
+        page_count: 0,
         pages: Vec::new(),
         assumptions: Vec::new(),
         solids: Vec::new(),
     };
     let (mut at, mut seen) = (header.first, BTreeSet::new());
-    while at != 0 && seen.insert(at) && artwork.pages.len() < MOST_PAGES {
+    while at != 0 && seen.insert(at) && artwork.page_count < MOST_PAGES {
         let (tags, next) = header.directory(&mut source, at)?;
         at = next;
         // Reduced copies of the picture are no pages.
-        if tags.number(254).unwrap_or(0) & 1 == 1 && !artwork.pages.is_empty() {
+        if tags.number(254).unwrap_or(0) & 1 == 1 && artwork.page_count > 0 {
             continue;
         }
-        let page = artwork.pages.len() + 1;
+        artwork.page_count += 1;
+        let page = artwork.page_count;
+        if !settings.counts(page) {
+            continue;
+        }
         let mut picture = Picture {
             tags: &tags,
             header: &header,
@@ -54,7 +59,7 @@ pub(crate) fn tiff(
             .pages
             .push(counted.map_err(|error| ArtworkPageError { page, error }));
     }
-    if artwork.pages.is_empty() {
+    if artwork.page_count == 0 {
         return Err(ArtworkError::damaged("no picture in the file"));
     }
     artwork.assumptions.sort();

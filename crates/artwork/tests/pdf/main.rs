@@ -28,6 +28,7 @@ fn measured_box(bytes: Vec<u8>, page_box: PageBox) -> Result<Artwork, ArtworkErr
         ink_limit: condition.ink_limit(),
         page_box,
         resolution: USUAL_RESOLUTION,
+        pages: None,
     };
     measure(Cursor::new(bytes), &settings, &mut |_| {})
 }

@@ -23,6 +23,7 @@ fn measured(bytes: Vec<u8>) -> Result<Artwork, ArtworkError> {
         ink_limit: condition.ink_limit(),
         page_box: PageBox::Trim,
         resolution: USUAL_RESOLUTION,
+        pages: None,
     };
     measure(Cursor::new(bytes), &settings, &mut |_| {})
 }

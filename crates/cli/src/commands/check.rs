@@ -2,13 +2,15 @@
 
 use crate::CliError;
 use crate::args::CheckArgs;
+use crate::artwork::measure_named;
 use crate::conditions::conditions_of;
 use crate::files::load;
 use crate::output::Output;
 
 pub(crate) fn check(args: &CheckArgs, out: &mut Output) -> Result<(), CliError> {
     let mut loaded = load(&args.files, out)?;
-    conditions_of(&mut loaded, out)?;
+    let conditions = conditions_of(&mut loaded, out)?;
+    measure_named(&mut loaded, &conditions.borrowed(), out)?;
     let (job, card) = (&loaded.job, &loaded.card);
     out.data(&format!(
         "{}: no mistakes. Parts {}, colours {}, pictures {}, quantities {}; presses {}, stocks {}. Values assumed {}.\n",

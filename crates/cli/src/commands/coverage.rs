@@ -1,17 +1,16 @@
 //! `inkset coverage`: artwork to coverage per ink and page.
 
 use std::fs::File;
-use std::io::BufReader;
 use std::path::Path;
 
-use inkset_artwork::{PageBox, Separator, Settings, measure};
+use inkset_artwork::{PageBox, Separator, Settings};
 use inkset_report::{MeasuredFile, coverage_csv, coverage_document, coverage_json};
 
 use crate::CliError;
 use crate::args::{BoxArg, CoverageArgs, Format};
+use crate::artwork::measure_file;
 use crate::conditions::condition_named;
 use crate::output::Output;
-use crate::progress::Progress;
 
 /// Condition through which RGB is separated when none is named.
 const USUAL: &str = "coated-tr006";
@@ -36,6 +35,7 @@ pub(crate) fn coverage(args: &CoverageArgs, out: &mut Output) -> Result<(), CliE
             BoxArg::Media => PageBox::Media,
         },
         resolution: f64::from(args.resolution),
+        pages: None,
     };
     let mut measured = Vec::new();
     let mut is_whole = true;
@@ -78,15 +78,7 @@ fn one(
         )));
     }
     let name = path.display().to_string();
-    let mut progress = Progress::new(&name);
-    // A library that gives up on a damaged page is told as damage, not as its own words.
-    let hook = std::panic::take_hook();
-    std::panic::set_hook(Box::new(|_| {}));
-    let done = measure(BufReader::new(source), settings, &mut |share| {
-        progress.at(share);
-    });
-    std::panic::set_hook(hook);
-    progress.clear();
+    let done = measure_file(path, settings);
     match done {
         Ok(artwork) => {
             for assumption in &artwork.assumptions {

@@ -20,14 +20,17 @@ pub(crate) mod weigh;
 use inkset_plan::{Plan, PlanNote, PlanNoteKind};
 
 use crate::CliError;
+use crate::artwork::measure_named;
 use crate::conditions::{JobConditions, conditions_of};
 use crate::files::Loaded;
 use crate::output::Output;
 
-/// Plans a job on its conditions; what was assumed for either joins its assumptions.
+/// Plans a job on its conditions, with the coverage of its artwork; what was assumed for either joins its assumptions.
 fn planned(loaded: &mut Loaded, out: &mut Output) -> Result<(JobConditions, Plan), CliError> {
     let conditions = conditions_of(loaded, out)?;
-    let plan = inkset_plan::plan(&loaded.job, &conditions.borrowed());
+    let noted = measure_named(loaded, &conditions.borrowed(), out)?;
+    let mut plan = inkset_plan::plan(&loaded.job, &conditions.borrowed());
+    plan.notes.extend(noted);
     loaded.assumptions.extend(assumed(&plan.notes, out));
     Ok((conditions, plan))
 }

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use inkset_costing::{Estimate, PartChoice, Pricer, SectionChoice};
+use inkset_layout::PrintPlan;
 use inkset_report::{
     ImposedSection, ImpositionReport, PriceReport, imposition_csv, imposition_document,
     imposition_json, imposition_svg,
@@ -18,6 +19,7 @@ pub(super) fn sheets(args: &LayoutArgs, out: &mut Output) -> Result<(), CliError
     let files = JobArgs {
         job: PathBuf::from(&args.sheet),
         rates: args.rates.clone(),
+        outside_artwork: args.outside_artwork,
     };
     let mut loaded = load(&files, out)?;
     let (conditions, plan) = super::planned(&mut loaded, out)?;
@@ -74,7 +76,10 @@ fn drawn(
             sections.map(move |section| (class, section))
         });
         for (number, (class, section)) in (1..).zip(all) {
-            sections.push(imposed(loaded, (part, class), (section, number, of))?);
+            sections.push(ImposedSection {
+                inks: inks(&option.set.print, part.part, &section.pages),
+                ..imposed(loaded, (part, class), (section, number, of))?
+            });
         }
     }
     Ok(ImpositionReport {
@@ -98,8 +103,25 @@ fn imposed(
         of,
         pages: section.pages.clone(),
         gripper_mm: loaded.card.presses[part.press_index].gripper.mm(),
+        inks: Vec::new(),
         imposition: imposition.map_err(|error| CliError::Usage(error.to_string()))?,
     })
+}
+
+/// Share of every page that each ink of the pages covers.
+fn inks(print: &PrintPlan, part: usize, pages: &[u32]) -> Vec<(String, Vec<f64>)> {
+    let share = |ink: usize, page: &u32| {
+        let on_page = print.parts[part].on_page(*page).iter();
+        let own = on_page.filter(|(id, _)| usize::from(id.0) == ink);
+        own.map(|(_, share)| *share).sum::<f64>()
+    };
+    let inks = print.inks.iter().enumerate();
+    inks.map(|(ink, spec)| {
+        let shares: Vec<f64> = pages.iter().map(|page| share(ink, page)).collect();
+        (spec.name.clone(), shares)
+    })
+    .filter(|(_, shares)| shares.iter().any(|share| *share > 0.0))
+    .collect()
 }
 
 /// Writes the picture; a file that is there is never overwritten.

@@ -1,7 +1,8 @@
 //! Kilograms of an ink.
 
 use inkset_layout::Section;
-use inkset_spec::Job;
+use inkset_spec::{Given, Job, NamedArtwork};
+use inkset_units::Coverage;
 
 use super::{Work, sheets};
 use crate::estimate::{Estimate, PartChoice, SectionChoice};
@@ -118,17 +119,74 @@ impl PricedPlan<'_> {
     }
 }
 
-/// What the job says that colours and pictures cover on a part.
+/// What colours and pictures cover on a part, by the job or by its artwork.
 fn coverage_inputs(job: &Job, part: usize, work: &mut Work) {
+    let is_measured = |share: &Given<Coverage>| {
+        let of_artwork = |artwork: &NamedArtwork| artwork.file.place == share.place;
+        share.place.is_some() && job.artwork.iter().any(of_artwork)
+    };
     for colour in &job.colours {
-        for place in colour.uses.iter().filter(|place| place.part == part) {
+        let on_part = colour.uses.iter().filter(|place| place.part == part);
+        let (measured, told): (Vec<_>, Vec<_>) =
+            on_part.partition(|place| is_measured(&place.coverage));
+        for place in told {
             let label = format!("coverage of {}", colour.name.value);
             let share = number(place.coverage.fraction());
             work.input(Input::of(label, &place.coverage, share));
         }
+        let measured = measured.iter().map(|place| (&place.coverage, 1.0));
+        let name = format!("measured coverage of {}", colour.name.value);
+        measured_inputs(&name, measured, work);
     }
-    for picture in job.pictures.iter().filter(|picture| picture.part == part) {
+    let on_part = job.pictures.iter().filter(|picture| picture.part == part);
+    let (measured, told): (Vec<_>, Vec<_>) =
+        on_part.partition(|picture| is_measured(&picture.area));
+    for picture in told {
         let share = number(picture.area.fraction());
         work.input(Input::of("area of pictures", &picture.area, share));
+    }
+    for (ink, name) in ["C", "M", "Y", "K"].into_iter().enumerate() {
+        let measured = measured
+            .iter()
+            .map(|picture| (&picture.area, picture.inks.value[ink]));
+        measured_inputs(
+            &format!("measured {name} beside the colours"),
+            measured,
+            work,
+        );
+    }
+}
+
+/// One input for each file: the mean over the pages that show anything of it.
+fn measured_inputs<'a>(
+    name: &str,
+    shares: impl Iterator<Item = (&'a Given<Coverage>, f64)>,
+    work: &mut Work,
+) {
+    let mut files: Vec<(&Given<Coverage>, f64, u32)> = Vec::new();
+    for (share, tone) in shares {
+        let covered = share.fraction() * tone;
+        if covered <= 0.0 {
+            continue;
+        }
+        match files
+            .iter_mut()
+            .find(|(known, ..)| known.place == share.place)
+        {
+            Some((_, sum, pages)) => {
+                *sum += covered;
+                *pages += 1;
+            }
+            None => files.push((share, covered, 1)),
+        }
+    }
+    for (given, sum, pages) in files {
+        let mean = number(sum / f64::from(pages));
+        let value = if pages == 1 {
+            mean
+        } else {
+            format!("{mean}, mean of {pages} places")
+        };
+        work.input(Input::of(name.to_owned(), given, value));
     }
 }

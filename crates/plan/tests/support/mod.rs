@@ -89,21 +89,23 @@ pub(crate) fn planned(job: &Job) -> Plan {
 
 /// The same at a plant with extended process inks.
 pub(crate) fn planned_with(job: &Job, extended: Vec<ExtendedInk>) -> Plan {
+    plan(job, &conditions(job, extended))
+}
+
+/// The conditions of a job's stocks.
+pub(crate) fn conditions(job: &Job, extended: Vec<ExtendedInk>) -> Conditions<'static> {
     let coated = shipped("coated-fogra39").unwrap();
-    plan(
-        job,
-        &Conditions {
-            of_parts: job
-                .parts
-                .iter()
-                .map(|part| condition_of(&part.stock.value))
-                .collect(),
-            plant: None,
-            extended,
-            looks: Look::of_job(job).unwrap(),
-            named: vec![("coated-fogra39".to_owned(), coated)],
-        },
-    )
+    Conditions {
+        of_parts: job
+            .parts
+            .iter()
+            .map(|part| condition_of(&part.stock.value))
+            .collect(),
+        plant: None,
+        extended,
+        looks: Look::of_job(job).unwrap(),
+        named: vec![("coated-fogra39".to_owned(), coated)],
+    }
 }
 
 /// Sets in which no colour misses.

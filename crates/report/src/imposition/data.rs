@@ -31,8 +31,15 @@ struct SectionJson<'a> {
 struct SideJson {
     side: &'static str,
     pages: Vec<PageJson>,
+    inks: Vec<InkJson>,
     folds: Vec<FoldJson>,
     cuts: Vec<[f64; 4]>,
+}
+
+#[derive(Serialize)]
+struct InkJson {
+    ink: String,
+    mean_percent: f64,
 }
 
 #[derive(Serialize)]
@@ -80,6 +87,14 @@ fn sides(section: &super::ImposedSection) -> Vec<SideJson> {
                     y: place.y,
                     width: place.width,
                     height: place.height,
+                })
+                .collect(),
+            inks: section
+                .coverage(&side)
+                .into_iter()
+                .map(|(ink, share)| InkJson {
+                    ink: ink.to_owned(),
+                    mean_percent: (share * 100_000.0).round() / 1_000.0,
                 })
                 .collect(),
             folds: side

@@ -31,6 +31,8 @@ pub struct ImposedSection {
     pub gripper_mm: f64,
     /// Where everything lies.
     pub imposition: Imposition,
+    /// Inks of the section in printing order, each with its share of every page of `pages`, 0 to 1.
+    pub inks: Vec<(String, Vec<f64>)>,
 }
 
 /// What is printed for one option at one quantity.
@@ -91,6 +93,24 @@ impl ImposedSection {
         }
     }
 
+    /// Mean share of the pages of a side that each of its inks covers, 0 to 1; inks that the side has.
+    pub(crate) fn coverage(&self, side: &ImposedSide) -> Vec<(&str, f64)> {
+        let mut pages: Vec<usize> = Vec::new();
+        for (_, page, _) in &side.pages {
+            let at = page.and_then(|page| self.pages.iter().position(|known| *known == page));
+            pages.extend(at);
+        }
+        let mean = |shares: &Vec<f64>| {
+            let sum: f64 = pages.iter().map(|&at| shares[at]).sum();
+            sum / pages.len().max(1) as f64
+        };
+        let inks = self
+            .inks
+            .iter()
+            .map(|(name, shares)| (name.as_str(), mean(shares)));
+        inks.filter(|(_, share)| *share > 0.0).collect()
+    }
+
     /// What the gripper takes hold of.
     pub(crate) fn grippers(&self) -> String {
         let mm = self.gripper_mm;
@@ -137,9 +157,25 @@ pub fn imposition_document(report: &ImpositionReport) -> Document {
         for (name, side) in section.sides() {
             document.text(format!("{name}:"));
             document.sketch(drawn(section, &side));
+            document.text(covered(&section.coverage(&side)));
         }
     }
     document
+}
+
+/// `Ink on this form, mean of its pages: cyan 12.40 %, black 5.00 %; in all 17.40 %.`
+fn covered(inks: &[(&str, f64)]) -> String {
+    if inks.is_empty() {
+        return "No ink on this form.".to_owned();
+    }
+    let shown = |(name, share): &(&str, f64)| format!("{name} {:.2} %", share * 100.0);
+    let all: Vec<String> = inks.iter().map(shown).collect();
+    let sum: f64 = inks.iter().map(|(_, share)| share).sum();
+    format!(
+        "Ink on this form, mean of its pages: {}; in all {:.2} %.",
+        all.join(", "),
+        sum * 100.0
+    )
 }
 
 fn drawn(section: &ImposedSection, side: &ImposedSide) -> String {

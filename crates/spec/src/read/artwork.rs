@@ -36,6 +36,7 @@ fn one(entry: &Value<'_>, parts: &Parts) -> Option<NamedArtwork> {
     }
     let first = table.if_given("first", |v| v.count(FIRST));
     let spot = spot(&table, parts);
+    let unprinted = table.if_given("unprinted", names);
     table.finish();
     let (part, pages) = spot?;
     Some(NamedArtwork {
@@ -43,5 +44,12 @@ fn one(entry: &Value<'_>, parts: &Parts) -> Option<NamedArtwork> {
         first: first.ok()?.unwrap_or(Given::assumed(1)),
         part,
         pages,
+        unprinted: unprinted.ok()?.unwrap_or_default(),
     })
+}
+
+fn names(value: &Value<'_>) -> Option<Vec<Given<String>>> {
+    let entries = value.filled_list()?;
+    let read: Vec<_> = entries.iter().map(Value::text).collect();
+    read.into_iter().collect()
 }
