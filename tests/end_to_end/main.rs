@@ -11,6 +11,7 @@ mod condition;
 mod coverage;
 mod demos;
 mod layout;
+mod learn;
 mod overrides;
 mod palettes;
 mod plan;

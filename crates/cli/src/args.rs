@@ -29,6 +29,7 @@ pub(crate) enum Command {
     Compare(CompareArgs),
     Weigh(WeighArgs),
     Report(ReportArgs),
+    Learn(LearnArgs),
     Condition(ConditionArgs),
     Coverage(CoverageArgs),
 }
@@ -164,6 +165,32 @@ pub(crate) struct ReportArgs {
     /// The most that the job may cost, in its currency, for instance `1200` or `1200.50`
     #[arg(long, value_name = "AMOUNT", value_parser = Money::parse)]
     pub(crate) budget: Option<Money>,
+}
+
+/// Hold what finished jobs took against their estimates, and see which rates follow
+///
+/// By press, ink and operation: actual against estimated minutes, sheets and kilograms, and rates for the card with their
+/// uncertainty. The card itself is never changed. See docs/learning.md.
+#[derive(Debug, Args)]
+pub(crate) struct LearnArgs {
+    /// Actuals (TOML, docs/actuals-file.md)
+    #[arg(required = true, value_name = "ACTUALS")]
+    pub(crate) actuals: Vec<PathBuf>,
+    /// Rate card (TOML); without it, the one that the actuals name
+    #[arg(long, value_name = "FILE")]
+    pub(crate) rates: Option<PathBuf>,
+    /// Also measure artwork of the jobs that lies outside their folders
+    #[arg(long)]
+    pub(crate) outside_artwork: bool,
+    /// Instead of the comparison, print the rates that follow as lines for the rate card (TOML)
+    #[arg(long)]
+    pub(crate) proposed: bool,
+    /// With `--proposed`: write them as ranges, so that prices carry the uncertainty
+    #[arg(long, requires = "proposed")]
+    pub(crate) ranges: bool,
+    /// How figures are printed
+    #[arg(long, value_enum, default_value = "table", conflicts_with = "proposed")]
+    pub(crate) format: Format,
 }
 
 /// Find the nearest build of process inks for each colour of a palette, or see what a build prints as

@@ -144,7 +144,7 @@ pub(crate) fn tell(
     }
     let assumptions: Vec<String> = assumed.into_iter().map(|notice| notice.message).collect();
     for assumption in &assumptions {
-        out.message(&format!("assumed: {assumption}\n"));
+        out.assumption(assumption);
     }
     Ok(assumptions)
 }

@@ -47,6 +47,7 @@ fn main() -> ExitCode {
         Command::Compare(args) => commands::compare::compare(args, &mut out),
         Command::Weigh(args) => commands::weigh::weigh(args, &mut out),
         Command::Report(args) => commands::report::report(args, &mut out),
+        Command::Learn(args) => commands::learn::learn(args, &mut out),
         Command::Condition(args) => commands::condition::condition(args, &mut out),
         Command::Coverage(args) => commands::coverage::coverage(args, &mut out),
     };

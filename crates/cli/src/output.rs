@@ -14,6 +14,7 @@ pub(crate) struct Output {
     width: usize,
     data: io::Stdout,
     messages: io::Stderr,
+    tells_assumptions: bool,
 }
 
 impl Output {
@@ -30,6 +31,7 @@ impl Output {
                 .clamp(PLAIN_WIDTH, 120),
             data: io::stdout(),
             messages: io::stderr(),
+            tells_assumptions: true,
         }
     }
 
@@ -50,5 +52,17 @@ impl Output {
     /// Writes messages; a closed standard error loses them, which is no reason to stop.
     pub(crate) fn message(&mut self, text: &str) {
         let _ = self.messages.lock().write_all(text.as_bytes());
+    }
+
+    /// Tells a value that was assumed, unless they are left out.
+    pub(crate) fn assumption(&mut self, sentence: &str) {
+        if self.tells_assumptions {
+            self.message(&format!("assumed: {sentence}\n"));
+        }
+    }
+
+    /// Leaves assumptions out from now on: a command that reads many jobs would bury its answer under them.
+    pub(crate) fn leave_assumptions_out(&mut self) {
+        self.tells_assumptions = false;
     }
 }

@@ -8,6 +8,7 @@ mod document;
 mod figures;
 mod imposition;
 mod json;
+mod learn;
 mod near;
 mod plan;
 mod price;
@@ -34,6 +35,9 @@ pub use figures::{
 pub use imposition::{
     ImposedSection, ImpositionReport, imposition_csv, imposition_document, imposition_json,
     imposition_svg,
+};
+pub use learn::{
+    LearnReport, Ranges, learn_csv, learn_document, learn_json, learn_schema, learn_toml,
 };
 pub use near::{NearColour, NearReport, near_csv, near_document, near_json};
 pub use plan::{

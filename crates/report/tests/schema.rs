@@ -28,3 +28,8 @@ fn published_schema_of_comparisons_is_current() {
 fn published_schema_of_weighing_is_current() {
     is_current("weigh.schema.json", &inkset_report::weigh_schema());
 }
+
+#[test]
+fn published_schema_of_learning_is_current() {
+    is_current("learn.schema.json", &inkset_report::learn_schema());
+}

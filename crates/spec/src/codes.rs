@@ -99,6 +99,9 @@ codes! {
     OTHER_JOB "other-job" "An offer is for another job.";
     SAME_SUPPLIER "same-supplier" "Two offers come from one supplier.";
     UNKNOWN_SOLID "unknown-solid" "An offer names a solid that is no colour of the job.";
+    NO_ACTUAL "no-actual" "Nothing was measured.";
+    UNKNOWN_PRESS "unknown-press" "The rate card has no such press.";
+    NOT_AS_PRINTED "not-as-printed" "A finished job cannot be estimated as it was printed.";
     MIXED_CURRENCIES "mixed-currencies" "Job and rate card have different currencies.";
     UNKNOWN_STOCK "unknown-stock" "The rate card has no such stock.";
     UNKNOWN_CONDITION "unknown-condition" "There is no such printing condition.";

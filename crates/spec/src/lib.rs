@@ -1,5 +1,6 @@
 //! Reads job files, rate cards and offers, checks them, fills in defaults and remembers where every value stands.
 
+mod actuals;
 mod artwork;
 mod card;
 mod changed;
@@ -19,12 +20,13 @@ mod readings;
 mod render;
 mod starter;
 
+pub use actuals::*;
 pub use artwork::{NamedArtwork, page_runs};
 pub use card::*;
 pub use changed::{RateGroup, changed_card, changed_rate, rate_groups};
 pub use delivery::*;
 pub use fit::{check_against, find_operation, is_built_in};
-pub use forms::{buyer_schema, job_schema, offer_schema, rate_card_schema};
+pub use forms::{actuals_schema, buyer_schema, job_schema, offer_schema, rate_card_schema};
 pub use job::*;
 pub use notice::{Notice, Reading, Severity};
 pub use offer::*;

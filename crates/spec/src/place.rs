@@ -18,6 +18,8 @@ pub enum FileRole {
     Offer,
     /// What a buyer adds to a comparison.
     Buyer,
+    /// What finished jobs really took.
+    Actuals,
 }
 
 /// Position of a value in its file.

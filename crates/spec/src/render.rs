@@ -25,6 +25,8 @@ pub struct Sources<'a> {
     pub offer: Option<(&'a str, &'a str)>,
     /// Name and text of a buyer's file.
     pub buyer: Option<(&'a str, &'a str)>,
+    /// Name and text of a file of actuals.
+    pub actuals: Option<(&'a str, &'a str)>,
 }
 
 impl<'a> Sources<'a> {
@@ -36,6 +38,7 @@ impl<'a> Sources<'a> {
             FileRole::Table => self.table,
             FileRole::Offer => self.offer,
             FileRole::Buyer => self.buyer,
+            FileRole::Actuals => self.actuals,
         }
     }
 }

@@ -5,6 +5,7 @@ pub(crate) mod compare;
 pub(crate) mod condition;
 pub(crate) mod coverage;
 pub(crate) mod layout;
+pub(crate) mod learn;
 pub(crate) mod new;
 pub(crate) mod plan;
 pub(crate) mod price;
@@ -39,7 +40,7 @@ fn planned(loaded: &mut Loaded, out: &mut Output) -> Result<(JobConditions, Plan
 fn assumed(notes: &[PlanNote], out: &mut Output) -> Vec<String> {
     let assumptions: Vec<String> = of_kind(notes, PlanNoteKind::Assumption);
     for assumption in &assumptions {
-        out.message(&format!("assumed: {assumption}\n"));
+        out.assumption(assumption);
     }
     assumptions
 }

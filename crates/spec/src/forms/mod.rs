@@ -2,6 +2,7 @@
 //!
 //! The readers do not use it; tests prove that they ask for exactly these keys.
 
+mod actuals;
 mod artwork;
 mod card;
 mod delivery;
@@ -12,7 +13,7 @@ mod operation;
 mod reference;
 mod schema;
 
-pub use schema::{buyer_schema, job_schema, offer_schema, rate_card_schema};
+pub use schema::{actuals_schema, buyer_schema, job_schema, offer_schema, rate_card_schema};
 
 /// A table of a file.
 pub(crate) struct Table {

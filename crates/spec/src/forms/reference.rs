@@ -6,10 +6,10 @@ use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use super::{
-    Default, Form, Key, Table, buyer_schema, card, job, job_schema, offer, offer_schema,
-    rate_card_schema,
+    Default, Form, Key, Table, actuals, actuals_schema, buyer_schema, card, job, job_schema, offer,
+    offer_schema, rate_card_schema,
 };
-use crate::{Notice, codes, read_buyer, read_job, read_offers, read_rate_card};
+use crate::{Notice, codes, read_actuals, read_buyer, read_job, read_offers, read_rate_card};
 
 fn docs(name: &str) -> PathBuf {
     PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs")).join(name)
@@ -33,6 +33,7 @@ fn schemas_are_shipped() {
     compare("rate-card.schema.json", &pretty(rate_card_schema()));
     compare("offer.schema.json", &pretty(offer_schema()));
     compare("buyer.schema.json", &pretty(buyer_schema()));
+    compare("actuals.schema.json", &pretty(actuals_schema()));
 }
 
 #[test]
@@ -50,6 +51,9 @@ fn references_are_shipped() {
     let buyer = include_str!("buyer.md");
     let keys = reference(&offer::BUYER);
     compare("buyer-file.md", &format!("{buyer}\n{keys}"));
+    let actuals = include_str!("actuals.md");
+    let keys = reference(&actuals::ACTUALS);
+    compare("actuals-file.md", &format!("{actuals}\n{keys}"));
 }
 
 fn reference(top: &Table) -> String {
@@ -291,6 +295,29 @@ fn offers_know_exactly_the_listed_keys() {
     }
 }
 
+#[test]
+fn actuals_know_exactly_the_listed_keys() {
+    let strange = "\"?\" = 1\n";
+    for (header, text) in [
+        ("", ""),
+        ("[[job]]", "[[job]]\n"),
+        ("[[job.press]]", "[[job]]\n[[job.press]]\n"),
+        ("[[job.ink]]", "[[job]]\n[[job.ink]]\n"),
+        ("[[job.operation]]", "[[job]]\n[[job.operation]]\n"),
+    ] {
+        let text = format!("{text}{strange}");
+        // The keys of a job depend on whether it has a file: both kinds together are the list.
+        let with_file = text.replace("[[job]]\n", "[[job]]\nfile = \"a.toml\"\n");
+        let mut known = Vec::new();
+        for text in [text, with_file] {
+            known.extend(known_by_reader(&read_actuals(text.as_bytes()).notices));
+        }
+        known.sort_unstable();
+        known.dedup();
+        assert_eq!(known, sorted_keys(&actuals::ACTUALS, header), "{header}");
+    }
+}
+
 fn sorted_keys(top: &Table, header: &str) -> Vec<String> {
     let all = tables(top);
     let table = all
@@ -309,6 +336,7 @@ fn examples_of_the_reference_parse() {
         .chain(tables(&card::RATE_CARD))
         .chain(tables(&offer::OFFER))
         .chain(tables(&offer::BUYER))
+        .chain(tables(&actuals::ACTUALS))
     {
         for key in table.keys.iter().filter(|k| !k.example.is_empty()) {
             let line = format!("{} = {}", key.name, key.example);

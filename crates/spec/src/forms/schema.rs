@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use super::{Default, Form, Key, Table, card, job, offer};
+use super::{Default, Form, Key, Table, actuals, card, job, offer};
 use crate::read::may_range;
 
 /// JSON Schema (2020-12) of a job file; equals `docs/job.schema.json`.
@@ -67,6 +67,11 @@ pub fn offer_schema() -> Value {
 /// JSON Schema (2020-12) of a buyer's file; equals `docs/buyer.schema.json`.
 pub fn buyer_schema() -> Value {
     document("Inkset buyer's file", &offer::BUYER)
+}
+
+/// JSON Schema (2020-12) of a file of actuals; equals `docs/actuals.schema.json`.
+pub fn actuals_schema() -> Value {
+    document("Inkset actuals", &actuals::ACTUALS)
 }
 
 fn document(title: &str, top: &Table) -> Value {
