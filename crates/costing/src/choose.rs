@@ -1,10 +1,11 @@
 //! The cheapest combination of ways, one per part.
 //!
-//! Parts are independent but for one thing: a tin of a solid serves all parts that use it, so that what has to be bought
-//! depends on all of them. The search is exact: of each part it keeps the ways that no other beats in both cost and ink
-//! used, and tries all combinations of those.
+//! Parts are independent but for two things: a tin of a solid serves all parts that use it, and parts on one press share
+//! its units, so that what has to be bought and washed depends on all of them. The search is exact: of each part it keeps the
+//! ways that no other beats in cost, ink and washing, and tries all combinations of those.
 
 use crate::rate::Rate;
+use crate::washing::Washing;
 
 /// The ways of one part with their costs, in smallest units of the currency.
 #[derive(Debug, Default, Clone)]
@@ -58,6 +59,16 @@ impl Tin<'_> {
     }
 }
 
+/// How far the search for the cheapest combination has come.
+struct Search {
+    kept: Vec<Kept>,
+    picks: Vec<usize>,
+    /// Cost of what is picked, and the least that the other parts cost.
+    sum: i128,
+    rest: i128,
+    best: Option<Combination>,
+}
+
 /// A combination of ways.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Combination {
@@ -67,40 +78,59 @@ pub(crate) struct Combination {
     pub(crate) cost: i128,
 }
 
-/// Prices of all parts and the inks bought by the tin.
+/// Prices of all parts, the inks bought by the tin, and washing.
 pub(crate) struct Choice<'a> {
     pub(crate) parts: &'a [PartPrices],
     pub(crate) tins: &'a [Tin<'a>],
+    pub(crate) washing: &'a Washing<'a>,
 }
+
+/// Ways of a part that may be in the cheapest combination: pick and cost, the cheapest first.
+type Kept = Vec<(usize, i128)>;
 
 impl Choice<'_> {
     /// The cheapest combination; among equals, the one whose ways come first.
     pub(crate) fn cheapest(&self) -> Option<Combination> {
-        let kept: Vec<Vec<usize>> = (0..self.parts.len())
+        let kept: Vec<Kept> = (0..self.parts.len())
             .map(|part| self.unbeaten(part))
             .collect();
-        let mut picks: Vec<usize> = Vec::new();
-        let mut best = None;
-        self.extend(&kept, &mut picks, &mut best);
-        best
+        let least = kept.iter().map(|ways| ways.first().map_or(0, |way| way.1));
+        let mut search = Search {
+            rest: least.sum(),
+            kept,
+            picks: Vec::new(),
+            sum: 0,
+            best: None,
+        };
+        self.extend(&mut search);
+        search.best
     }
 
-    fn extend(&self, kept: &[Vec<usize>], picks: &mut Vec<usize>, best: &mut Option<Combination>) {
-        if picks.len() == kept.len() {
-            let cost = self.cost(picks);
-            if best.as_ref().is_none_or(|b| cost < b.cost) {
-                *best = Some(Combination {
-                    picks: picks.clone(),
-                    cost,
-                });
+    /// Tries every way of the next part, unless what is picked costs too much already.
+    fn extend(&self, search: &mut Search) {
+        let part = search.picks.len();
+        let Some(ways) = search.kept.get(part).cloned() else {
+            let cost = self.cost(&search.picks);
+            if search.best.as_ref().is_none_or(|best| cost < best.cost) {
+                let picks = search.picks.clone();
+                search.best = Some(Combination { picks, cost });
             }
             return;
+        };
+        let least = ways.first().map_or(0, |way| way.1);
+        search.rest -= least;
+        for (pick, own) in ways {
+            let bound = search.sum + own + search.rest;
+            if search.best.as_ref().is_some_and(|best| bound >= best.cost) {
+                break;
+            }
+            search.picks.push(pick);
+            search.sum += own;
+            self.extend(search);
+            search.sum -= own;
+            search.picks.pop();
         }
-        for pick in &kept[picks.len()] {
-            picks.push(*pick);
-            self.extend(kept, picks, best);
-            picks.pop();
-        }
+        search.rest += least;
     }
 
     /// The next cheapest combination with one part printed otherwise: the part and its pick.
@@ -123,9 +153,23 @@ impl Choice<'_> {
         let parts = picks.iter().enumerate();
         let own: i128 = parts.map(|(part, pick)| self.score(part, *pick)).sum();
         let shared = self.tins.iter().enumerate().filter(|(_, t)| t.shared);
+        let washing = self.washing.cost(&self.profiles(picks));
         own + shared
             .map(|(n, tin)| tin.cost(self.used_by_all(picks, n)))
             .sum::<i128>()
+            + washing.unwrap_or(i128::MAX / 4)
+    }
+
+    /// What decides the washing of each part.
+    pub(crate) fn profiles(&self, picks: &[usize]) -> Vec<Option<usize>> {
+        let parts = picks.iter().enumerate();
+        parts
+            .map(|(part, pick)| self.profile(part, *pick))
+            .collect()
+    }
+
+    fn profile(&self, part: usize, pick: usize) -> Option<usize> {
+        self.washing.profile(part, self.parts[part].ways[pick].0)
     }
 
     /// Thousandths of a kilogram of a bought ink over all parts; `None` where none of them needs a tin.
@@ -147,24 +191,22 @@ impl Choice<'_> {
         self.parts[part].ways[pick].1 + bought
     }
 
-    /// Ways of a part that no other beats: as cheap, and using no more of any shared tin.
-    fn unbeaten(&self, part: usize) -> Vec<usize> {
-        let scores: Vec<i128> = (0..self.parts[part].ways.len())
-            .map(|pick| self.score(part, pick))
+    /// Ways of a part that no other beats: cheaper by all that the other may save in washing, and using no more of any
+    /// shared tin.
+    fn unbeaten(&self, part: usize) -> Kept {
+        let mut order: Kept = (0..self.parts[part].ways.len())
+            .map(|pick| (pick, self.score(part, pick)))
             .collect();
-        let mut order: Vec<usize> = (0..scores.len()).collect();
-        if !self.tins.iter().any(|t| t.shared) {
-            return order
-                .into_iter()
-                .min_by_key(|pick| (scores[*pick], *pick))
-                .into_iter()
-                .collect();
-        }
-        order.sort_by_key(|pick| (scores[*pick], *pick));
-        let mut kept: Vec<usize> = Vec::new();
-        for pick in order {
-            if !kept.iter().any(|k| self.uses_no_more(part, *k, pick)) {
-                kept.push(pick);
+        order.sort_by_key(|(pick, score)| (*score, *pick));
+        let mut kept: Kept = Vec::new();
+        for (pick, score) in order {
+            let beats = |(other, least): &(usize, i128)| {
+                let (own, others) = (self.profile(part, pick), self.profile(part, *other));
+                let saves = own != others && *least + self.washing.advantage(others) > score;
+                !saves && self.uses_no_more(part, *other, pick)
+            };
+            if !kept.iter().any(beats) {
+                kept.push((pick, score));
             }
         }
         kept

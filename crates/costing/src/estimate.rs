@@ -10,6 +10,7 @@ use inkset_units::{Money, Size};
 use rust_decimal::Decimal;
 
 use crate::line::{CostLine, Stage};
+use crate::washing::PressWashing;
 
 /// The cheapest way to print one ink set at one quantity.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,6 +21,8 @@ pub struct Estimate {
     pub delivered: u64,
     /// How each part is printed, in the job's order.
     pub parts: Vec<PartChoice>,
+    /// What is washed on each press, and which unit holds which ink.
+    pub washing: Vec<PressWashing>,
     /// Every amount, by stage, within a stage by part, then what serves the whole product.
     pub lines: Vec<CostLine>,
     /// Sum of the lines.
@@ -124,8 +127,6 @@ pub struct PartChoice {
     pub bought_sheets: u64,
     /// Plates.
     pub plates: u32,
-    /// Units washed.
-    pub wash_ups: u32,
     /// Most inks on one form.
     pub units_needed: u32,
     /// Most passes that a side needs.

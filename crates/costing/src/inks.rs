@@ -9,11 +9,12 @@ use inkset_units::{Currency, Size};
 
 use crate::clicks::offers;
 use crate::error::CannotPrint;
+use crate::hanging::{Chain, Hung, hung};
 use crate::press::RunShape;
 use crate::rate::{Rate, thousandths};
 
-/// Most inks of one plan.
-const MOST_INKS: usize = 128;
+/// Most inks of one plan: with those that hang before the job, each on both sides of a turn, 128 are told apart.
+const MOST_INKS: usize = 48;
 
 /// One ink of the plan with its rates.
 #[derive(Debug)]
@@ -113,8 +114,8 @@ pub(crate) struct ClassRuns {
     pub(crate) plates: u32,
     /// Number of forms by their inks; forms without ink left out.
     pub(crate) forms: Vec<(u32, u32)>,
-    /// Units that take another ink for a further pass.
-    pub(crate) taken_over: u32,
+    /// Kinds of form with the inks of each pass, each kind once.
+    pub(crate) chains: Vec<Chain>,
     /// How often each ink is hung with a plate.
     pub(crate) hung: Vec<(usize, u32)>,
     /// Most inks on one form.
@@ -189,8 +190,6 @@ pub(crate) struct PartRuns {
     shapes: Vec<usize>,
     /// Film by ink on this part's paper, g/m².
     pub(crate) films: Vec<f64>,
-    /// Solids, and inks with an effect, that are washed out in the end.
-    pub(crate) washed: [u32; 2],
     /// Inks printed on some page, by index, ascending.
     printed: Vec<usize>,
 }
@@ -234,7 +233,6 @@ impl PartRuns {
                 .filter_map(|shape| index(shape, &distinct))
                 .collect(),
             films: inks.iter().map(|ink| ink.film(view.paper)).collect(),
-            washed: washed(&printed, inks),
             printed,
         }
     }
@@ -242,6 +240,11 @@ impl PartRuns {
     /// Whether the part is printed with an ink.
     pub(crate) fn prints(&self, ink: usize) -> bool {
         self.printed.binary_search(&ink).is_ok()
+    }
+
+    /// Inks printed on some page, by index, ascending.
+    pub(crate) fn printed(&self) -> &[usize] {
+        &self.printed
     }
 
     /// Runs of a class in a style; `None` if the style cannot print it.
@@ -272,16 +275,23 @@ fn printed(part: &PartInks) -> Vec<usize> {
     used
 }
 
-/// Solids and effect inks on a part: their units are washed for the next job.
-fn washed(printed: &[usize], inks: &[InkCost<'_>]) -> [u32; 2] {
-    let count = |wanted: fn(InkKind) -> bool| {
-        let kinds = printed.iter().map(|ink| inks[*ink].spec.kind);
-        kinds.filter(|kind| wanted(*kind)).count() as u32
+/// What hangs for each pass of each form; the turn of a perfecting press lies between its two forms.
+fn chains(style: WorkStyle, forms: &[Form], units: u32) -> Vec<Chain> {
+    let ids = |inks: &[InkId], turned| inks.iter().map(|ink| hung(ink.0, turned)).collect();
+    if style == WorkStyle::Perfecting {
+        let all = forms.iter().enumerate();
+        let all = all.map(|(n, form)| -> Vec<Hung> { ids(&form.inks, n > 0) });
+        return vec![vec![all.collect::<Vec<_>>().concat()]];
+    }
+    let passes = |form: &Form| {
+        let chunks = form.inks.chunks(units.max(1) as usize);
+        chunks.map(|inks| ids(inks, false)).collect()
     };
-    [
-        count(|kind| kind == InkKind::Solid),
-        count(|kind| matches!(kind, InkKind::Effect(_))),
-    ]
+    forms
+        .iter()
+        .map(passes)
+        .filter(|chain: &Chain| !chain.is_empty())
+        .collect()
 }
 
 fn class_runs(sections: &[SectionInks], style: WorkStyle, shape: &PressShape) -> Option<ClassRuns> {
@@ -327,7 +337,11 @@ impl ClassRuns {
                 add_to(&mut self.forms, inks, 1);
             }
             self.most_inks = self.most_inks.max(inks);
-            self.taken_over += inks.saturating_sub(units);
+        }
+        for chain in chains(style, forms, units) {
+            if !self.chains.contains(&chain) {
+                self.chains.push(chain);
+            }
         }
         let runs = runs(style, forms, units);
         for ink in runs.iter().filter(|r| r.makes_ready).flat_map(|r| &r.inks) {

@@ -54,7 +54,6 @@ pub(crate) struct Needs {
     pub(crate) press_sheets: u64,
     pub(crate) plates: u32,
     pub(crate) forms: u32,
-    pub(crate) taken_over: u32,
     pub(crate) most_inks: u32,
     /// Sides printed, by the steps of a digital press.
     pub(crate) clicks: Vec<u64>,
@@ -205,7 +204,6 @@ impl PartJob<'_> {
         let (up, pieces) = (placement.up, self.pieces(placement.up));
         needs.plates += runs.plates;
         needs.forms += runs.forms.iter().map(|(_, number)| number).sum::<u32>();
-        needs.taken_over += runs.taken_over;
         needs.most_inks = needs.most_inks.max(runs.most_inks);
         for group in &runs.groups {
             let sections = f64::from(group.sections);
@@ -350,13 +348,6 @@ impl PartJob<'_> {
             || press.name.value.clone(),
             || make_ready_inputs(press),
         );
-        let [solids, effects] = self.wash_ups(way, needs);
-        let wash = hours(Stage::WashUp, cost.wash_hours(solids, effects), "wash-up");
-        let item = || {
-            let units = counted(u64::from(solids + effects), "unit");
-            format!("{}, {units}", press.name.value)
-        };
-        ledger.charge(&wash, item, || wash_inputs(press));
         self.charge_clicks(way, needs, ledger);
         let running = hours(Stage::Press, needs.running_hours, "running");
         ledger.charge(
@@ -405,17 +396,6 @@ impl PartJob<'_> {
             format!("{form} × {}", counted(u64::from(*inks), "ink"))
         });
         format!("plates, {}", kinds.collect::<Vec<_>>().join(" + "))
-    }
-
-    /// Units washed at the ordinary and at the dearer rate.
-    ///
-    /// Once after each solid and effect ink of the part, and once for each unit that takes another ink for a further pass.
-    pub(crate) fn wash_ups(&self, way: &Way, needs: &Needs) -> [u32; 2] {
-        if self.card.presses[way.press].clicks.is_some() {
-            return [0; 2];
-        }
-        let [solids, effects] = self.runs.washed;
-        [solids + needs.taken_over, effects]
     }
 
     /// Thousandths of a kilogram that a way uses of an ink; `None` where it needs none of its own.
@@ -529,17 +509,6 @@ fn make_ready_inputs(press: &Press) -> Vec<Input> {
         Input::money("hourly rate", &press.hourly_rate),
         Input::number("make-ready minutes", &press.make_ready_minutes),
         Input::number("minutes per ink", &press.make_ready_minutes_per_ink),
-    ]
-}
-
-fn wash_inputs(press: &Press) -> Vec<Input> {
-    vec![
-        Input::money("hourly rate", &press.hourly_rate),
-        Input::number("wash-up minutes", &press.wash_up_minutes),
-        Input::number(
-            "wash-up minutes after an effect ink",
-            &press.wash_up_minutes_effect,
-        ),
     ]
 }
 

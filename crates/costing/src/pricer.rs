@@ -23,6 +23,7 @@ use crate::part_cost::{CardCost, Needs, PartJob};
 use crate::press::PressCost;
 use crate::rate::money;
 use crate::route::Route;
+use crate::washing::Washing;
 use crate::waste::PressWaste;
 use crate::ways::{Way, Ways, ways};
 
@@ -117,12 +118,15 @@ impl<'a> Pricer<'a> {
             };
             PartRuns::new(&view, &inks, &shapes)
         });
-        let runs = runs.collect();
+        let runs: Vec<PartRuns> = runs.collect();
+        let parts: Vec<_> = self.parts.iter().map(|(ways, _)| ways).zip(&runs).collect();
+        let washing = Washing::new((self.job, self.card), &self.cost.presses, plan, &parts);
         Ok(PricedPlan {
             pricer: self,
             plan,
             inks,
             runs,
+            washing,
             name: None,
             presses: Presses::All,
         })
@@ -170,6 +174,7 @@ pub struct PricedPlan<'p> {
     pub(crate) plan: &'p PrintPlan,
     pub(crate) inks: Vec<InkCost<'p>>,
     pub(crate) runs: Vec<PartRuns>,
+    pub(crate) washing: Washing<'p>,
     /// Name of the option, by which a job may set figures of it by hand.
     pub(crate) name: Option<&'p str>,
     /// The presses that may print it.
@@ -220,14 +225,19 @@ impl PricedPlan<'_> {
     fn total_from(&self, quantity: u64, nearby: &mut Vec<usize>) -> Result<Money, CannotPrint> {
         let tins = self.tins();
         let priced = self.price_ways(quantity, Search::Contenders(nearby))?;
-        let choice = Choice {
-            parts: &priced,
-            tins: &tins,
-        };
+        let choice = self.choice(&priced, &tins);
         let cheapest = choice.cheapest().ok_or(CannotPrint::AmountTooLarge)?;
         let picks = cheapest.picks.iter().zip(&priced);
         *nearby = picks.map(|(pick, prices)| prices.ways[*pick].0).collect();
         self.close(cheapest.cost, quantity)
+    }
+
+    pub(crate) fn choice<'c>(&'c self, parts: &'c [PartPrices], tins: &'c [Tin<'c>]) -> Choice<'c> {
+        Choice {
+            parts,
+            tins,
+            washing: &self.washing,
+        }
     }
 
     /// Price for a cost of all parts: with the product's finishing, profit and rounding.
@@ -350,7 +360,9 @@ impl PricedPlan<'_> {
                 prices.used.extend(tins.iter().map(used));
                 if let Search::Contenders(_) = search {
                     let saved = tins.iter().map(|tin| tin.advantage(used(tin)));
-                    limit = limit.min(saved.fold(sum, i128::saturating_add));
+                    let profile = self.washing.profile(part, n);
+                    let most = sum.saturating_add(self.washing.advantage(profile));
+                    limit = limit.min(saved.fold(most, i128::saturating_add));
                 }
             }
             Ok(())

@@ -13,6 +13,7 @@ use crate::part_cost::Needs;
 use crate::press::{CLICKED, RunShape, RunSheets};
 use crate::pricer::{PricedPlan, Search, seen_style};
 use crate::rate::decimal;
+use crate::washing::PressWashing;
 use crate::ways::Way;
 
 impl PricedPlan<'_> {
@@ -20,10 +21,7 @@ impl PricedPlan<'_> {
     pub fn estimate(&self, quantity: u64) -> Result<Estimate, CannotPrint> {
         let priced = self.price_ways(quantity, Search::All)?;
         let tins = self.tins();
-        let choice = Choice {
-            parts: &priced,
-            tins: &tins,
-        };
+        let choice = self.choice(&priced, &tins);
         let winner = choice.cheapest().ok_or(CannotPrint::AmountTooLarge)?;
         let lines = self.lines(&choice, &winner, quantity)?;
         let total: Money = lines.iter().map(|line| line.amount).sum();
@@ -56,19 +54,22 @@ impl PricedPlan<'_> {
                 .leeway(quantity, run_on)
                 .ok_or(CannotPrint::AmountTooLarge)?,
             reprint: self.reprint(&lines)?,
+            washing: self.washing_of(&choice, &winner),
             lines,
             runner_up: runner_up.transpose()?,
         })
+    }
+
+    fn washing_of(&self, choice: &Choice<'_>, winner: &Combination) -> Vec<PressWashing> {
+        let profiles = choice.profiles(&winner.picks);
+        self.washing.on_presses(self.plan, &profiles)
     }
 
     /// The lines of the cheapest way.
     pub(crate) fn cheapest_lines(&self, quantity: u64) -> Result<Vec<CostLine>, CannotPrint> {
         let priced = self.price_ways(quantity, Search::All)?;
         let tins = self.tins();
-        let choice = Choice {
-            parts: &priced,
-            tins: &tins,
-        };
+        let choice = self.choice(&priced, &tins);
         let winner = choice.cheapest().ok_or(CannotPrint::AmountTooLarge)?;
         self.lines(&choice, &winner, quantity)
     }
@@ -91,6 +92,15 @@ impl PricedPlan<'_> {
             let way = &self.pricer.parts[part].0.all[choice.parts[part].ways[*pick].0];
             self.part_job(part, quantity)
                 .charge(way, &mut needs, &mut ledger);
+        }
+        for washing in &self.washing_of(choice, winner) {
+            ledger.part = match washing.parts[..] {
+                [only] => Some(only),
+                _ => None,
+            };
+            self.washing.charge(washing, &mut ledger);
+            let idle = self.washing.idle_line(washing, ledger.part);
+            ledger.written.extend(idle);
         }
         ledger.part = None;
         for (n, tin) in choice.tins.iter().enumerate() {
@@ -170,7 +180,6 @@ impl PricedPlan<'_> {
             parent_sheets,
             bought_sheets: paper.bought(parent_sheets),
             plates: needs.plates,
-            wash_ups: job.wash_ups(way, &needs).iter().sum(),
             units_needed: needs.most_inks,
             passes: passes_per_side(needs.most_inks as usize, press.units.value),
         }

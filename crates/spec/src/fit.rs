@@ -32,6 +32,7 @@ pub fn check_against(job: &Job, card: &RateCard, conditions: &[&str]) -> Vec<Not
     notices.extend(finishes(job, card));
     notices.extend(zones(job, card));
     notices.extend(proofs(job, card));
+    notices.extend(crate::fit_queue::queues(job, card));
     notices
 }
 

@@ -46,6 +46,19 @@ pub struct Job {
     pub proofs: Proofs,
     /// Where the copies go; without any, no carriage is charged.
     pub deliveries: Vec<Delivery>,
+    /// What hangs on presses before the job and what stays on them after it.
+    pub queue: Vec<Queue>,
+}
+
+/// What a press prints before and after the job, as far as it concerns washing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Queue {
+    /// Name of a press of the rate card.
+    pub press: Given<String>,
+    /// Inks that hang on its units when the job comes, first unit first.
+    pub before: Vec<Given<String>>,
+    /// Inks that may stay on their units for the next job.
+    pub after: Vec<Given<String>>,
 }
 
 /// A figure of the estimate that is set by hand.

@@ -7,6 +7,7 @@ mod changed;
 pub mod codes;
 mod delivery;
 mod fit;
+mod fit_queue;
 mod forms;
 mod job;
 mod notice;

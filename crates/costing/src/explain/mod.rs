@@ -74,7 +74,7 @@ impl PricedPlan<'_> {
             (Stage::Paper, Some(part)) => self.paper_steps(estimate, part, &mut work),
             (Stage::Plates, Some(part)) => plate_steps(part, &mut work),
             (Stage::MakeReady, Some(part)) => self.make_ready_steps(part, &mut work),
-            (Stage::WashUp, Some(part)) => self.wash_steps(part, &mut work),
+            (Stage::WashUp, _) => self.wash_steps((estimate, line), &mut work),
             (Stage::Clicks, Some(part)) => self.click_steps(line, part, &mut work),
             (Stage::Press, Some(part)) => self.running_steps(part, &mut work),
             (Stage::Ink, _) => self.ink_steps(estimate, line, &mut work),
@@ -86,12 +86,7 @@ impl PricedPlan<'_> {
             (Stage::Proofs, _) => self.proof_steps(line, part, &mut work),
             (Stage::Profit | Stage::Rounding, _) => closing_steps(estimate, line, &mut work),
             (
-                Stage::Paper
-                | Stage::Plates
-                | Stage::MakeReady
-                | Stage::WashUp
-                | Stage::Clicks
-                | Stage::Press,
+                Stage::Paper | Stage::Plates | Stage::MakeReady | Stage::Clicks | Stage::Press,
                 None,
             )
             | (Stage::ByHand, _) => {}

@@ -4,9 +4,10 @@ use inkset_layout::FormSide;
 use inkset_spec::Speed;
 
 use super::{Work, count};
-use crate::estimate::{PartChoice, RunChoice, SectionChoice};
-use crate::line::Input;
+use crate::estimate::{Estimate, PartChoice, RunChoice, SectionChoice};
+use crate::line::{CostLine, Input};
 use crate::pricer::PricedPlan;
+use crate::washing::PressWashing;
 use crate::words::{counted, number};
 
 impl PricedPlan<'_> {
@@ -59,15 +60,31 @@ impl PricedPlan<'_> {
         harder
     }
 
-    pub(super) fn wash_steps(&self, part: &PartChoice, work: &mut Work) {
-        let press = &self.pricer.card.presses[part.press_index];
-        let effects = self.runs[part.part].washed[1];
-        let plain = part.wash_ups - effects;
+    pub(super) fn wash_steps(&self, (estimate, line): (&Estimate, &CostLine), work: &mut Work) {
+        let own = |washing: &&PressWashing| washing.item == line.item;
+        let Some(washing) = estimate.washing.iter().find(own) else {
+            return;
+        };
+        let press = &self.pricer.card.presses[washing.press_index];
+        for (unit, inks) in washing.units.iter().enumerate() {
+            if !inks.is_empty() {
+                work.step(format!("unit {}: {}", unit + 1, inks.join(", then ")));
+            }
+        }
+        for ink in &washing.changed {
+            work.step(format!("{ink}: washed off, the unit takes another ink"));
+        }
+        for ink in &washing.ended {
+            work.step(format!("{ink}: washed out after the job"));
+        }
+        for ink in &washing.kept {
+            work.step(format!("{ink}: stays for the next job, not washed"));
+        }
         let mut minutes = 0.0;
         for (units, each, what) in [
-            (plain, press.wash_up_minutes.value, "washed"),
+            (washing.washes[0], press.wash_up_minutes.value, "washed"),
             (
-                effects,
+                washing.washes[1],
                 press.wash_up_minutes_effect.value,
                 "washed after an effect ink",
             ),
@@ -83,18 +100,7 @@ impl PricedPlan<'_> {
                 ));
             }
         }
-        for ink in &self.plan.inks {
-            if !ink.kind.is_process() && self.is_printed(part.part, &ink.name) {
-                work.step(format!("{}: washed out after the job", ink.name));
-            }
-        }
         work.step(hours_step(minutes));
-    }
-
-    fn is_printed(&self, part: usize, name: &str) -> bool {
-        let inks = self.plan.inks.iter().enumerate();
-        inks.filter(|(_, ink)| ink.name == name)
-            .any(|(n, _)| self.runs[part].prints(n))
     }
 
     pub(super) fn running_steps(&self, part: &PartChoice, work: &mut Work) {

@@ -3,7 +3,7 @@
 use inkset_costing::{InkKind, PartInks, PrintPlan};
 use inkset_spec::{
     Click, Digital, Effect, FoldScheme, GrainWish, Job, OfferedInk, PaperPrice, Part, Press,
-    ProductKind, Profit, RateCard, Role, RunRate, SheetGrain, SpoilageStep,
+    ProductKind, Profit, Queue, RateCard, Role, RunRate, SheetGrain, SpoilageStep,
 };
 use inkset_units::{Millimetres, Money, Percent, Size};
 use rust_decimal::Decimal;
@@ -211,11 +211,29 @@ pub(crate) fn random_job(dice: &mut Dice) -> Job {
         _ => random_bound(dice, ProductKind::SectionSewn),
     };
     job.overs = percent(dice.below(6) as f64);
+    if dice.one_in(3) {
+        job.queue = vec![random_queue(dice)];
+    }
     if dice.one_in(4) {
         let wishes = [GrainWish::Spine, GrainWish::Along, GrainWish::Across];
         job.product.grain = given(dice.of(&wishes));
     }
     job
+}
+
+/// A queue of one press; every press of a random card has at least the units for it.
+fn random_queue(dice: &mut Dice) -> Queue {
+    let before = dice.of(&["cyan", "black", "orange", "silver", "mint"]);
+    let after = dice.of(&["orange", "silver", "mint", "cyan"]);
+    let list = |dice: &mut Dice, name: &str| {
+        let names = [name.to_owned()].into_iter().map(given);
+        names.filter(|_| !dice.one_in(4)).collect()
+    };
+    Queue {
+        press: given(format!("press {}", dice.below(2))),
+        before: list(dice, before),
+        after: list(dice, after),
+    }
 }
 
 fn random_leaflet(dice: &mut Dice) -> Job {

@@ -11,6 +11,7 @@ mod sections;
 mod sheets;
 #[path = "../support/mod.rs"]
 mod support;
+mod washing;
 mod waste;
 mod ways;
 

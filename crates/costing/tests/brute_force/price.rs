@@ -1,12 +1,14 @@
 //! The lines of a way, and the cheapest of all combinations of ways.
 
-use inkset_costing::InkKind;
+use std::collections::{BTreeMap, BTreeSet};
+
 use inkset_spec::{Operation, PaperPrice, Press, ProductKind, Profit, Role, RunRate, Stock};
 use inkset_units::{Money, Percent};
 use rust_decimal::Decimal;
 
 use crate::sections::{is_bound_in, is_gathered};
 use crate::sheets::Sheet;
+use crate::washing::Passes;
 use crate::waste::{cents, shown};
 use crate::ways::{Shop, Way, Work};
 
@@ -46,13 +48,6 @@ impl Shop<'_> {
         lines.add(Decimal::from(work.plates), press.plate_price.value);
         let hourly = press.hourly_rate.value;
         lines.add(shown(work.make_ready_minutes / 60.0), hourly);
-        let [solids, effects] = match press.digital {
-            None => self.washed(part),
-            Some(_) => [0, 0],
-        };
-        let washing = press.wash_up_minutes.value * (solids + work.taken_over) as f64
-            + press.wash_up_minutes_effect.value * effects as f64;
-        lines.add(shown(washing / 60.0), hourly);
         lines.add(shown(work.running_hours), hourly);
         if let Some(digital) = &press.digital {
             // Clicks of one step make one line.
@@ -80,6 +75,8 @@ impl Shop<'_> {
             cost: lines.0.iter().sum(),
             kilograms,
             digital: press.digital.is_some(),
+            press: press.name.value.clone(),
+            forms: work.forms.clone(),
             sections: work.sections.clone(),
         }
     }
@@ -112,21 +109,6 @@ impl Shop<'_> {
         self.ink_rate(ink).smallest_order_kg.value > 0.0
     }
 
-    fn washed(&self, part: usize) -> [u64; 2] {
-        let all: Vec<u32> = (1..=self.job.parts[part].pages.value).collect();
-        let printed = self.inks_on(part, &all);
-        let count = |wanted: fn(&InkKind) -> bool| {
-            let kinds = printed
-                .iter()
-                .map(|ink| &self.plan.inks[usize::from(*ink)].kind);
-            kinds.filter(|kind| wanted(kind)).count() as u64
-        };
-        [
-            count(|k| matches!(k, InkKind::Solid)),
-            count(|k| matches!(k, InkKind::Effect(_))),
-        ]
-    }
-
     /// The price of the cheapest of all combinations of ways.
     pub(crate) fn total(&self) -> Decimal {
         self.cheapest().0
@@ -138,7 +120,7 @@ impl Shop<'_> {
         let bound = self.job.parts.iter().zip(ways);
         bound
             .filter(|(part, _)| is_bound_in(self.job, part))
-            .flat_map(|(_, way)| way.sections)
+            .flat_map(|(_, way)| way.sections.clone())
             .collect()
     }
 
@@ -148,7 +130,11 @@ impl Shop<'_> {
         ways.iter().filter(|way| way.digital).count()
     }
 
-    fn cheapest(&self) -> (Decimal, Vec<Way>) {
+    fn cheapest(&self) -> &(Decimal, Vec<Way>) {
+        self.cheapest.get_or_init(|| self.find_cheapest())
+    }
+
+    fn find_cheapest(&self) -> (Decimal, Vec<Way>) {
         let mut rows: Vec<Vec<Way>> = vec![Vec::new()];
         for part in 0..self.job.parts.len() {
             let ways = self.worth_combining(self.ways(part));
@@ -158,7 +144,11 @@ impl Shop<'_> {
             };
             rows = rows.iter().flat_map(longer).collect();
         }
-        let priced = rows.into_iter().map(|ways| (self.price(&ways), ways));
+        let mut known = BTreeMap::new();
+        let priced = rows.into_iter().map(|ways| {
+            let washing = self.washing(&ways, &mut known);
+            (self.price(&ways, washing), ways)
+        });
         priced.min_by(|one, other| one.0.cmp(&other.0)).unwrap()
     }
 
@@ -174,14 +164,37 @@ impl Shop<'_> {
                 tins.iter()
                     .all(|tin| other.kilograms[*tin] <= way.kilograms[*tin])
             };
-            if !kept.iter().any(no_more) {
+            let same = |other: &&Way| other.press == way.press && other.forms == way.forms;
+            if !kept.iter().filter(same).any(no_more) {
                 kept.push(way);
             }
         }
         kept
     }
 
-    fn price(&self, ways: &[Way]) -> Decimal {
+    /// Lines of washing, one for each press that prints some part from plates.
+    fn washing(
+        &self,
+        ways: &[Way],
+        known: &mut BTreeMap<(usize, BTreeSet<Passes>), Decimal>,
+    ) -> Decimal {
+        let mut sum = Decimal::ZERO;
+        for (n, press) in self.card.presses.iter().enumerate() {
+            let there = ways.iter().filter(|way| way.press == press.name.value);
+            let forms: BTreeSet<Passes> = there.flat_map(|way| way.forms.clone()).collect();
+            if press.digital.is_some() || forms.is_empty() {
+                continue;
+            }
+            let amount = known.entry((n, forms)).or_insert_with_key(|(_, forms)| {
+                let hours = shown(self.washing_minutes(press, forms) / 60.0);
+                cents(hours * press.hourly_rate.value.amount())
+            });
+            sum += *amount;
+        }
+        sum
+    }
+
+    fn price(&self, ways: &[Way], washing: Decimal) -> Decimal {
         let mut lines = Lines::default();
         for ink in (0..self.plan.inks.len()).filter(|ink| self.is_tin(*ink)) {
             let rate = self.ink_rate(ink);
@@ -218,7 +231,7 @@ impl Shop<'_> {
             lines.operation(finishing.pack.as_ref(), 1, self.copies(0).packed);
         }
         let parts: Decimal = ways.iter().map(|way| way.cost).sum();
-        self.closed(parts + lines.0.iter().sum::<Decimal>())
+        self.closed(parts + washing + lines.0.iter().sum::<Decimal>())
     }
 
     fn prints(&self, part: usize, ink: usize) -> bool {

@@ -1,5 +1,6 @@
 //! Every way to print a part, with its cost.
 
+use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use inkset_costing::{InkKind, PrintPlan};
@@ -10,6 +11,7 @@ use rust_decimal::Decimal;
 
 use crate::sections::{Class, divisions, is_bound_in, is_gathered};
 use crate::sheets::{Counter, STYLES, Sheet, Style, sheets};
+use crate::washing::{Passes, forms as hanging_forms};
 use crate::waste::{at_speed, hours_running, input, through, whole};
 
 /// A job on a card at one quantity.
@@ -19,6 +21,8 @@ pub(crate) struct Shop<'a> {
     pub(crate) plan: &'a PrintPlan,
     quantity: u64,
     counter: Counter,
+    /// The cheapest combination, once it is found.
+    pub(crate) cheapest: OnceCell<(Decimal, Vec<Way>)>,
 }
 
 /// Cost of one way to print a part, the kilograms used of every ink, and the pages of its sections.
@@ -28,6 +32,9 @@ pub(crate) struct Way {
     /// `None` for an ink of which this way needs no tin.
     pub(crate) kilograms: Vec<Option<Decimal>>,
     pub(crate) digital: bool,
+    /// Name of the press, and what hangs on it for each kind of form.
+    pub(crate) press: String,
+    pub(crate) forms: BTreeSet<Passes>,
     pub(crate) sections: Vec<u32>,
 }
 
@@ -48,7 +55,7 @@ pub(crate) struct Copies {
 pub(crate) struct Work {
     pub(crate) press_sheets: u64,
     pub(crate) plates: u64,
-    pub(crate) taken_over: u64,
+    pub(crate) forms: BTreeSet<Passes>,
     pub(crate) make_ready_minutes: f64,
     pub(crate) running_hours: f64,
     pub(crate) cut_pieces: u64,
@@ -64,7 +71,7 @@ impl Work {
         Self {
             press_sheets: 0,
             plates: 0,
-            taken_over: 0,
+            forms: BTreeSet::new(),
             make_ready_minutes: 0.0,
             running_hours: 0.0,
             cut_pieces: 0,
@@ -80,7 +87,7 @@ impl Work {
         Self {
             press_sheets: self.press_sheets + other.press_sheets,
             plates: self.plates + other.plates,
-            taken_over: self.taken_over + other.taken_over,
+            forms: self.forms.union(&other.forms).cloned().collect(),
             make_ready_minutes: self.make_ready_minutes + other.make_ready_minutes,
             running_hours: self.running_hours + other.running_hours,
             cut_pieces: self.cut_pieces + other.cut_pieces,
@@ -108,6 +115,7 @@ impl<'a> Shop<'a> {
             plan,
             quantity,
             counter: Counter::default(),
+            cheapest: OnceCell::new(),
         }
     }
 
@@ -331,9 +339,8 @@ impl<'a> Shop<'a> {
             let (forms, runs) = forms_and_runs(style, [&sides[0], &sides[1]], units)?;
             work.sections.push(class.pages);
             work.plates += forms.iter().sum::<u64>();
-            // Perfecting takes no unit over: all inks of both forms have one.
-            let over = forms.iter().map(|inks| inks.saturating_sub(units));
-            work.taken_over += over.sum::<u64>();
+            let hangs = hanging_forms(style, [&sides[0], &sides[1]], units as usize);
+            work.forms.extend(hangs);
             let separate = up > 1 || !alone;
             let pieces = if separate { copies.cut } else { copies.folded };
             if separate {

@@ -250,6 +250,7 @@ pub(crate) fn job(kind: ProductKind, trim: Size, parts: Vec<Part>) -> Job {
             drawdowns: given(0),
         },
         deliveries: Vec::new(),
+        queue: Vec::new(),
     }
 }
 

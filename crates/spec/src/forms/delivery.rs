@@ -1,7 +1,7 @@
 //! Keys of proofs and deliveries.
 
 use super::Default::{None, Required, Value};
-use super::Form::{Amount, Count, Share, Text};
+use super::Form::{Amount, Count, Share, Text, TextList};
 use super::{Table, key};
 
 pub(crate) const PROOFS: Table = Table {
@@ -27,6 +27,18 @@ pub(crate) const DELIVERY: Table = Table {
             .about("Whatever the order; together no more than the smallest."),
         key("share", Share, None, "0.6")
             .about("Of the copies that are not given in number; shares add up to 1, or less where one delivery takes the rest."),
+    ],
+};
+
+pub(crate) const QUEUE: Table = Table {
+    header: "[[queue]]",
+    about: "What a press prints before and after the job. Inks go by the names of the job's colours, of `[[ink.named]]`, or `cyan`, `magenta`, `yellow`, `black`; an ink of the job before may have any other name.",
+    keys: &[
+        key("press", Text, Required, "\"B2, four units\"").about("A press of the rate card; each at most once."),
+        key("before", TextList, Value("none, untold"), "[\"Pumpkin orange\"]")
+            .about("Inks that hang on its units when the job comes: one that the job prints need not be hung, any other is washed off when its unit is needed. Units not listed are free."),
+        key("after", TextList, Value("none, untold"), "[\"Pumpkin orange\"]")
+            .about("Inks that may stay for the next job, so that they are not washed off in the end."),
     ],
 };
 

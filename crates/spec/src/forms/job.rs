@@ -6,7 +6,7 @@ use super::Form::{
     Size, Text, Words,
 };
 use super::artwork::ARTWORK;
-use super::delivery::{DELIVERY, PROOFS};
+use super::delivery::{DELIVERY, PROOFS, QUEUE};
 use super::{Form, Key, Table, key};
 
 pub(crate) const JOB: Table = Table {
@@ -51,6 +51,8 @@ pub(crate) const JOB: Table = Table {
             .about("Factor on make-ready and running of the presses and on all finishing."),
         key("proofs", One(&PROOFS), None, ""),
         key("delivery", Many(&DELIVERY), None, ""),
+        key("queue", Many(&QUEUE), None, "")
+            .about("What hangs on presses before the job and what stays on them after it."),
         key("finish", Many(&FINISH), None, "").about("Finishing beyond what the product needs anyway, in the order in which it is done."),
     ],
 };

@@ -7,7 +7,7 @@ use inkset_units::{Currency, Percent};
 use super::table::words;
 use super::{
     Limits, TableReader, Value, artwork, by_hand, colour, delivery, finish, nearest, part, product,
-    shown,
+    queue, shown,
 };
 use crate::{Given, Job, Part, Use, VariationName, codes};
 
@@ -39,6 +39,7 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
     let finishes = finish::finishes(root, &parts);
     let proofs = delivery::proofs(root);
     let deliveries = delivery::deliveries(root, quantities.as_ref());
+    let queue = queue::queue(root);
     let product = product?.complete()?;
     let job = Job {
         title: title?.value,
@@ -59,6 +60,7 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
         finishes: finishes?,
         proofs: proofs?,
         deliveries: deliveries?,
+        queue: queue?,
     };
     warn_of_overfull_pages(root, &job);
     Some(job)

@@ -15,6 +15,7 @@ mod pages;
 mod part;
 mod press;
 mod product;
+mod queue;
 mod range;
 mod stock;
 mod syntax;
