@@ -10,6 +10,7 @@ use inkset_units::{Money, Size};
 use rust_decimal::Decimal;
 
 use crate::line::{CostLine, Stage};
+use crate::reel::ReelUse;
 use crate::washing::PressWashing;
 
 /// The cheapest way to print one ink set at one quantity.
@@ -125,6 +126,8 @@ pub struct PartChoice {
     pub parent_sheets: u64,
     /// Parent sheets bought, packs whole.
     pub bought_sheets: u64,
+    /// Paper off reels, where the sheets are cut off them.
+    pub reel: Option<ReelUse>,
     /// Plates.
     pub plates: u32,
     /// Most inks on one form.
@@ -157,6 +160,9 @@ impl fmt::Display for PartChoice {
         write!(f, "{}, sheet {}", self.press, self.sheet.size)?;
         if self.sheet.per_parent > 1 {
             write!(f, " ({} from {})", self.sheet.per_parent, self.parent)?;
+        }
+        if self.reel.is_some() {
+            write!(f, " off the reel")?;
         }
         for section in &self.sections {
             let (pages, style) = (section.pages, section.style.name());

@@ -22,6 +22,8 @@ pub(crate) struct FinishCost<'a> {
     pub(crate) collate: Option<OperationCost<'a>>,
     pub(crate) pad: Option<OperationCost<'a>>,
     pub(crate) pack: Option<OperationCost<'a>>,
+    /// Cutting reels to sheets.
+    pub(crate) sheeter: Option<OperationCost<'a>>,
     /// What the job asks for on each part.
     pub(crate) parts: Vec<PartSteps<'a>>,
     /// What the job asks for on finished copies.
@@ -100,6 +102,10 @@ impl<'a> FinishCost<'a> {
             collate: needed(collate, "collate", kind == ProductKind::Set)?,
             pad: needed(pad, "pad", job.is_in_books())?,
             pack: new(finishing.pack.as_ref(), "pack")?,
+            sheeter: new(
+                card.sheeter.as_ref().map(|sheeter| &sheeter.operation),
+                "sheeter",
+            )?,
             parts,
             copies,
         })

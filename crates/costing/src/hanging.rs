@@ -83,6 +83,9 @@ struct State {
 /// Minutes and washes so far.
 type Cost = (u64, u32);
 
+/// The cheapest way to each state: its cost, the chain printed last and the state before.
+type Best = BTreeMap<State, (Cost, Option<(usize, State)>)>;
+
 struct Search<'q> {
     question: Question<'q>,
     inks: Vec<Hung>,
@@ -114,9 +117,9 @@ pub(crate) fn arrange(question: Question<'_>, wash: impl Fn(Hung) -> Wash) -> An
         .fold(0, |all, one| all | one);
     let search = Search {
         question,
+        inks,
         washes,
         passes,
-        inks,
     };
     let path = if search.inks.len() > MOST_INKS {
         Vec::new()
@@ -133,7 +136,7 @@ impl Search<'_> {
             done: vec![0; self.passes.len()],
             hangs: before,
         };
-        let mut best: BTreeMap<State, (Cost, Option<(usize, State)>)> = BTreeMap::new();
+        let mut best = Best::new();
         let mut open = BinaryHeap::new();
         best.insert(start.clone(), ((0, 0), None));
         open.push(Reverse((self.ending(&start), start)));
@@ -277,10 +280,7 @@ impl Search<'_> {
     }
 }
 
-fn trace(
-    best: &BTreeMap<State, (Cost, Option<(usize, State)>)>,
-    end: State,
-) -> Vec<(usize, State)> {
+fn trace(best: &Best, end: State) -> Vec<(usize, State)> {
     let mut path = Vec::new();
     let mut state = end;
     while let Some((_, Some((chain, from)))) = best.get(&state) {

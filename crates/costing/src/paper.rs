@@ -1,7 +1,7 @@
 //! Paper: from press sheets to what is bought and paid.
 
 use inkset_spec::{PaperPrice, Stock};
-use inkset_units::{Currency, Size};
+use inkset_units::{Currency, Percent, Size};
 use rust_decimal::Decimal;
 
 use crate::line::Unit;
@@ -44,9 +44,14 @@ impl PaperCost {
         needed.div_ceil(self.pack).saturating_mul(self.pack)
     }
 
-    /// What is paid for parent sheets, in thousandths of the unit.
-    pub(crate) fn quantity(&self, sheets: u64, parent: Size) -> Option<i64> {
-        let kilograms = sheets as f64 * parent.area_m2() * self.gsm / 1_000.0;
+    /// What is paid for parent sheets, in thousandths of the unit; off a reel with its share of waste.
+    pub(crate) fn quantity(
+        &self,
+        (sheets, waste): (u64, Option<Percent>),
+        parent: Size,
+    ) -> Option<i64> {
+        let kept = 1.0 - waste.map_or(0.0, Percent::fraction);
+        let kilograms = sheets as f64 * parent.area_m2() * self.gsm / 1_000.0 / kept;
         match self.unit {
             Unit::Kilogram => thousandths(kilograms),
             Unit::Hundredweight => thousandths(kilograms / KG_PER_HUNDREDWEIGHT),

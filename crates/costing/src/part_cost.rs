@@ -13,6 +13,7 @@ use crate::operation::{OperationCost, Work};
 use crate::paper::PaperCost;
 use crate::press::{CLICKED, PressCost};
 use crate::rate::thousandths;
+use crate::reel::{ReelUse, reel_inputs};
 use crate::route::Route;
 use crate::waste::PressWaste;
 use crate::ways::{Placement, Way};
@@ -281,14 +282,25 @@ impl PartJob<'_> {
         }
     }
 
+    /// Parent sheets needed, or sheets cut off a reel, and those paid for.
+    pub(crate) fn parent_sheets(&self, way: &Way, press_sheets: u64) -> (u64, u64) {
+        if way.reel.is_some() {
+            let sheets = self.cut_off(way, press_sheets);
+            return (sheets, sheets);
+        }
+        let parents = press_sheets.div_ceil(u64::from(way.sheet.per_parent));
+        (parents, self.paper.bought(parents))
+    }
+
     fn charge_paper(&self, way: &Way, needs: &Needs, ledger: &mut impl Ledger) {
-        let parents = needs.press_sheets.div_ceil(u64::from(way.sheet.per_parent));
-        let bought = self.paper.bought(parents);
+        let (_, bought) = self.parent_sheets(way, needs.press_sheets);
+        let reel = self.reel(way);
+        let waste = reel.map(|(reel, _)| reel.waste.value);
         let stock = &self.card.card.stocks[self.stock];
         let charge = Charge {
             stage: Stage::Paper,
             unit: self.paper.unit,
-            thousandths: self.paper.quantity(bought, way.parent),
+            thousandths: self.paper.quantity((bought, waste), way.parent),
             rate: &self.paper.rate,
             formula: self.paper.formula(),
         };
@@ -300,19 +312,25 @@ impl PartJob<'_> {
                 } else {
                     ""
                 };
+                let off = reel.map(|reel| ReelUse::new(reel, way, bought).words());
+                let off = off.map_or(String::new(), |words| format!(", {words}"));
                 format!(
-                    "{}{supplied}, {} {}",
+                    "{}{supplied}, {} {}{off}",
                     stock.name.value,
                     counted(bought, "sheet"),
                     way.parent
                 )
             },
             || {
-                vec![
+                let mut inputs = vec![
                     Input::of("price", &stock.price, self.paper.price()),
                     Input::of("weight", &stock.gsm, stock.gsm.value.value()),
-                    Input::of("pack", &stock.pack, stock.pack.value),
-                ]
+                ];
+                match reel {
+                    Some((reel, _)) => inputs.extend(reel_inputs(reel)),
+                    None => inputs.push(Input::of("pack", &stock.pack, stock.pack.value)),
+                }
+                inputs
             },
         );
     }
@@ -427,6 +445,7 @@ impl PartJob<'_> {
 
     fn charge_finishing(&self, way: &Way, needs: &Needs, ledger: &mut impl Ledger) {
         let finish = &self.card.finish;
+        self.charge_sheeting(way, needs, ledger);
         if let Some(cut) = &finish.cut {
             let mut charge = |item, set_ups, pieces, length| {
                 let work = Work {

@@ -110,7 +110,7 @@ impl<'a> Washing<'a> {
             together: Mutex::default(),
         };
         for part in parts {
-            let mut roomy = vec![None; card.presses.len()];
+            let mut roomy = BTreeMap::new();
             let mut ways = Vec::new();
             for n in 0..part.0.all.len() {
                 ways.push(washing.profile_of(*part, n, &mut roomy));
@@ -125,7 +125,7 @@ impl<'a> Washing<'a> {
         &mut self,
         (ways, runs): (&Ways, &PartRuns),
         n: usize,
-        roomy: &mut [Option<Option<usize>>],
+        roomy: &mut BTreeMap<usize, Option<usize>>,
     ) -> Option<usize> {
         let way = &ways.all[n];
         let units = &self.presses[way.press];
@@ -137,8 +137,8 @@ impl<'a> Washing<'a> {
             .iter()
             .any(|p| p.style == WorkStyle::Perfecting);
         let shares = units.is_roomy && !turns;
-        if let (true, Some(known)) = (shares, roomy[way.press]) {
-            return known;
+        if let (true, Some(known)) = (shares, roomy.get(&way.press)) {
+            return *known;
         }
         let mut chains: Vec<Chain> = if shares {
             let all = runs.printed().iter();
@@ -155,7 +155,7 @@ impl<'a> Washing<'a> {
         let press = way.press;
         let profile = self.known(Profile { press, chains });
         if shares {
-            roomy[press] = Some(profile);
+            roomy.insert(press, profile);
         }
         profile
     }
@@ -422,14 +422,12 @@ impl<'a> PressUnits<'a> {
     /// `B2, 2 units; orange hangs already; silver stays for the next job`.
     fn item(&self, washing: &PressWashing) -> String {
         let units = counted(u64::from(washing.washes.iter().sum::<u32>()), "unit");
-        let mut item = format!("{}, {units}", self.press.name.value);
-        for ink in &washing.hung_already {
-            item += &format!("; {ink} hangs already");
-        }
-        for ink in &washing.kept {
-            item += &format!("; {ink} stays for the next job");
-        }
-        item
+        let hangs = washing.hung_already.iter();
+        let hangs = hangs.map(|ink| format!("; {ink} hangs already"));
+        let stays = washing.kept.iter();
+        let stays = stays.map(|ink| format!("; {ink} stays for the next job"));
+        let told: String = hangs.chain(stays).collect();
+        format!("{}, {units}{told}", self.press.name.value)
     }
 
     fn inputs(&self) -> Vec<Input> {

@@ -4,7 +4,7 @@
 
 use inkset_layout::{
     CountCache, LayoutError, PressSheet, Scheme, SectionClass, Turning, WorkStyle, press_sheets,
-    printable, schemes, shortfall_mm,
+    printable, reel_sheets, schemes, shortfall_mm,
 };
 use inkset_spec::{Job, Part, Press, RateCard, Stock};
 use inkset_units::Size;
@@ -28,6 +28,8 @@ pub(crate) struct Way {
     pub(crate) press: usize,
     pub(crate) parent: Size,
     pub(crate) sheet: PressSheet,
+    /// Index into the reels of the stock that the sheets are cut off.
+    pub(crate) reel: Option<usize>,
     pub(crate) scheme: usize,
     /// One per class of the scheme.
     pub(crate) placements: Vec<Placement>,
@@ -59,14 +61,14 @@ pub(crate) fn ways(
         counts,
         found: Vec::new(),
     };
-    let candidates = sheets(card, stock);
-    for (press, parent, sheet) in &candidates {
-        search
-            .try_sheet(*press, *parent, *sheet)
-            .map_err(|cause| CannotPrint::Layout {
-                part: part.name.value.clone(),
-                cause,
-            })?;
+    let refused = |cause| CannotPrint::Layout {
+        part: part.name.value.clone(),
+        cause,
+    };
+    let mut candidates = sheets(card, stock);
+    candidates.extend(search.off_reels(stock).map_err(refused)?);
+    for candidate in &candidates {
+        search.try_sheet(*candidate).map_err(refused)?;
     }
     let ways = search.found;
     if ways.is_empty() {
@@ -92,14 +94,28 @@ fn takes_weight(press: &Press, stock: &Stock) -> bool {
     (press.lightest.value..=press.heaviest.value).contains(&stock.gsm.value)
 }
 
-fn sheets(card: &RateCard, stock: &Stock) -> Vec<(usize, Size, PressSheet)> {
+/// A press, the sheet that is bought or cut off a reel, and the sheet that is printed.
+#[derive(Debug, Clone, Copy)]
+struct Candidate {
+    press: usize,
+    parent: Size,
+    sheet: PressSheet,
+    reel: Option<usize>,
+}
+
+fn sheets(card: &RateCard, stock: &Stock) -> Vec<Candidate> {
     let presses = card.presses.iter().enumerate();
     presses
         .filter(|(_, press)| takes_weight(press, stock))
         .flat_map(|(n, press)| {
             stock.sheets.iter().flat_map(move |parent| {
                 let cut = press_sheets(parent.value, stock.grain.value, press).into_iter();
-                cut.map(move |sheet| (n, parent.value, sheet))
+                cut.map(move |sheet| Candidate {
+                    press: n,
+                    parent: parent.value,
+                    sheet,
+                    reel: None,
+                })
             })
         })
         .collect()
@@ -117,12 +133,44 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
-    fn try_sheet(
-        &mut self,
-        press: usize,
-        parent: Size,
-        sheet: PressSheet,
-    ) -> Result<(), LayoutError> {
+    /// Sheets cut off reels, for presses that do it or where the card has a sheeter.
+    fn off_reels(&mut self, stock: &Stock) -> Result<Vec<Candidate>, LayoutError> {
+        let mut pieces: Vec<Size> = Vec::new();
+        let classes = self.schemes.iter().flat_map(|scheme| &scheme.classes);
+        for format in classes.flat_map(|class| &class.formats) {
+            if !pieces.contains(&format.size) {
+                pieces.push(format.size);
+            }
+        }
+        let mut all = Vec::new();
+        for (n, press) in self.card.presses.iter().enumerate() {
+            let cuts = press.sheeter.value || self.card.sheeter.is_some();
+            if !cuts || !takes_weight(press, stock) {
+                continue;
+            }
+            for (reel, on_sale) in stock.reels.iter().enumerate() {
+                let wanted = (pieces.as_slice(), self.along_height);
+                let width = on_sale.width.value;
+                for sheet in reel_sheets(width, press, wanted, self.counts)? {
+                    all.push(Candidate {
+                        press: n,
+                        parent: sheet.size,
+                        sheet,
+                        reel: Some(reel),
+                    });
+                }
+            }
+        }
+        Ok(all)
+    }
+
+    fn try_sheet(&mut self, candidate: Candidate) -> Result<(), LayoutError> {
+        let Candidate {
+            press,
+            parent,
+            sheet,
+            reel,
+        } = candidate;
         if sheet.per_parent > 1 && !self.may_cut {
             return Ok(());
         }
@@ -139,6 +187,7 @@ impl Search<'_> {
                 press,
                 parent,
                 sheet,
+                reel,
                 scheme,
                 placements,
             });
@@ -232,7 +281,7 @@ fn extend_each(rows: &[Vec<Placement>], next: &[Placement]) -> Vec<Vec<Placement
 fn why_none(
     (card, stock): (&RateCard, &Stock),
     part: &Part,
-    (schemes, candidates): (&[Scheme], &[(usize, Size, PressSheet)]),
+    (schemes, candidates): (&[Scheme], &[Candidate]),
 ) -> CannotPrint {
     if !card.presses.iter().any(|press| takes_weight(press, stock)) {
         return CannotPrint::PaperWeight {
@@ -245,7 +294,8 @@ fn why_none(
         .min_by_key(|class| class.pages)
         .map(|class| class.formats.iter().map(|format| format.size).collect())
         .unwrap_or_default();
-    let shortfalls = candidates.iter().flat_map(|(press, _, sheet)| {
+    let shortfalls = candidates.iter().flat_map(|candidate| {
+        let (press, sheet) = (&candidate.press, candidate.sheet);
         let area = printable(sheet.size, &card.presses[*press], WorkStyle::Sheetwise);
         smallest
             .iter()

@@ -13,6 +13,7 @@ use crate::part_cost::Needs;
 use crate::press::{CLICKED, RunShape, RunSheets};
 use crate::pricer::{PricedPlan, Search, seen_style};
 use crate::rate::decimal;
+use crate::reel::ReelUse;
 use crate::washing::PressWashing;
 use crate::ways::Way;
 
@@ -159,14 +160,14 @@ impl PricedPlan<'_> {
 
     fn part_choice(&self, part: usize, way: usize, quantity: u64) -> PartChoice {
         let job = self.part_job(part, quantity);
-        let (ways, paper) = &self.pricer.parts[part];
+        let (ways, _) = &self.pricer.parts[part];
         let way_index = way;
         let way = &ways.all[way];
         let mut needs = Needs::default();
         let mut ledger = crate::ledger::Total::default();
         job.charge(way, &mut needs, &mut ledger);
         let press = &self.pricer.card.presses[way.press];
-        let parent_sheets = needs.press_sheets.div_ceil(u64::from(way.sheet.per_parent));
+        let (parent_sheets, bought_sheets) = job.parent_sheets(way, needs.press_sheets);
         PartChoice {
             part,
             press: press.name.value.clone(),
@@ -178,7 +179,10 @@ impl PricedPlan<'_> {
             sections: self.made_ready_once(way, self.sections(part, way_index, quantity)),
             press_sheets: needs.press_sheets,
             parent_sheets,
-            bought_sheets: paper.bought(parent_sheets),
+            bought_sheets,
+            reel: job
+                .reel(way)
+                .map(|reel| ReelUse::new(reel, way, bought_sheets)),
             plates: needs.plates,
             units_needed: needs.most_inks,
             passes: passes_per_side(needs.most_inks as usize, press.units.value),

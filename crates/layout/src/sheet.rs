@@ -57,7 +57,7 @@ fn long_first(a: Millimetres, b: Millimetres) -> Size {
     Size { width, height }
 }
 
-fn takes(press: &Press, sheet: Size) -> bool {
+pub(crate) fn takes(press: &Press, sheet: Size) -> bool {
     sheet.fits_on(press.largest_sheet.value) && press.smallest_sheet.fits_on(sheet)
 }
 

@@ -42,6 +42,7 @@ fn press() -> Press {
         units: Given::assumed(4),
         perfecting: Given::assumed(true),
         coater: Given::assumed(false),
+        sheeter: Given::assumed(false),
         largest_sheet: given(Size::from_mm(1020.0, 720.0).unwrap()),
         smallest_sheet: given(Size::from_mm(300.0, 200.0).unwrap()),
         lightest: Given::assumed(Gsm::new(60.0).unwrap()),

@@ -2,7 +2,9 @@
 
 use inkset_units::{Currency, Gsm, Millimetres, Money, Percent, Size};
 
-use crate::{CarriageZone, Effect, FurtherOperation, Given, Operation, ProofRates, Target};
+use crate::{
+    CarriageZone, Effect, FurtherOperation, Given, Operation, ProofRates, Reel, Sheeter, Target,
+};
 
 /// What a printer charges, in one currency, from one date.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,6 +29,8 @@ pub struct RateCard {
     pub variation: Option<PlantVariation>,
     /// Cutting, folding, stitching.
     pub finishing: Finishing,
+    /// Cutting reels to sheets, for presses that do not do it themselves.
+    pub sheeter: Option<Sheeter>,
     /// Contract proofs and drawdowns.
     pub proof: ProofRates,
     /// Carriage, by zone.
@@ -48,6 +52,8 @@ pub struct Press {
     pub perfecting: Given<bool>,
     /// Whether it has a coater behind the last unit.
     pub coater: Given<bool>,
+    /// Whether it cuts its sheets off a reel itself.
+    pub sheeter: Given<bool>,
     /// Largest sheet.
     pub largest_sheet: Given<Size>,
     /// Smallest sheet.
@@ -151,8 +157,10 @@ pub struct Stock {
     pub bulk: Option<Given<f64>>,
     /// Name of a printing condition, or a characterisation file relative to the rate card.
     pub condition: Given<String>,
-    /// Parent sheets on sale; never empty.
+    /// Parent sheets on sale; empty only where it comes on reels.
     pub sheets: Vec<Given<Size>>,
+    /// Reels on sale.
+    pub reels: Vec<Reel>,
     /// The edge of the parent sheets along which the grain runs.
     pub grain: Given<SheetGrain>,
     /// Sheets in a pack; packs are bought whole. 1 = single sheets.

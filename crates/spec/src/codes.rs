@@ -92,6 +92,7 @@ codes! {
     ASSUMED_TINT_SCALE "assumed-tint-scale" "An ink of a palette counts its tints as shares of the solid.";
     ASSUMED_LIGHT "assumed-light" "A palette does not name the light of its values.";
     ASSUMED_PAPER_WHITE "assumed-paper-white" "A profile does not name its paper white.";
+    SHEETER_MISSING "sheeter-missing" "A stock comes on reels only and nothing cuts them to sheets.";
     SHEET_FITS_NO_PRESS "sheet-fits-no-press" "No press of the card takes a sheet.";
     AMBIGUOUS_AMOUNT "ambiguous-amount" "An amount could be read in two ways.";
     AMBIGUOUS_PERCENT "ambiguous-percent" "A percentage below 1 could be a fraction.";
@@ -143,6 +144,7 @@ codes! {
     ASSUMED_EDGE "assumed-edge" "An unprintable edge of a press is not given.";
     ASSUMED_PRESS_FITTING "assumed-press-fitting" "Perfecting or coater is not given.";
     ASSUMED_WASH_UP "assumed-wash-up" "The wash-up after an effect ink is not given.";
+    ASSUMED_REEL "assumed-reel" "The core or the waste of a reel is not given.";
     ASSUMED_PACK "assumed-pack" "The pack of a stock is not given.";
     ASSUMED_OPACITY "assumed-opacity" "The opacity of an extended ink is not given.";
     ASSUMED_TRAPPING "assumed-trapping" "The trapping of an extended ink is not given.";

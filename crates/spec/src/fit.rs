@@ -97,6 +97,10 @@ fn part_fits(job: &Job, card: &RateCard, part: &Part) -> Option<Notice> {
     if presses.is_empty() {
         return Some(weight_fits_no_press(part, stock, card));
     }
+    let cuts_reels = card.sheeter.is_some() || presses.iter().any(|press| press.sheeter.value);
+    if stock.sheets.is_empty() && !cuts_reels {
+        return Some(no_sheeter(part, stock));
+    }
     let piece = smallest_piece(job, card, part);
     let wish = job.product.grain_along_height();
     let fits = presses
@@ -163,7 +167,9 @@ fn piece_fits_no_press(
         "part `{}` needs {piece} with bleed and trim: {over:.1} mm too big for any press on a sheet of `{}`; the nearest is `{}`",
         part.name.value, stock.name.value, press.name.value
     );
-    let sheets: Vec<String> = stock.sheets.iter().map(|s| s.value.to_string()).collect();
+    let sheets = stock.sheets.iter().map(|s| s.value.to_string());
+    let reels = stock.reels.iter().map(|r| format!("reels of {}", r.width));
+    let sheets: Vec<String> = sheets.chain(reels).collect();
     let hint = format!(
         "make the product or its bleed smaller by that, or use a stock on a larger sheet; this one is on {}, and grippers and edges take part of each",
         sheets.join(", ")
@@ -181,6 +187,16 @@ fn no_sheet_for_a_press(part: &Part, stock: &Stock) -> Notice {
     Notice::error(FileRole::Job, codes::SHEET_FITS_NO_PRESS, message)
         .at(part.stock.place)
         .hint("use another stock, or check `largest_sheet` and `smallest_sheet` of the presses")
+}
+
+fn no_sheeter(part: &Part, stock: &Stock) -> Notice {
+    let message = format!(
+        "stock `{}` comes on reels, and nothing on the rate card cuts them to sheets",
+        stock.name.value
+    );
+    Notice::error(FileRole::Job, codes::SHEETER_MISSING, message)
+        .at(part.stock.place)
+        .hint("add `[sheeter]` to the rate card, or `sheeter = true` to a press that has one")
 }
 
 fn no_sheet_with_grain(job: &Job, part: &Part, stock: &Stock) -> Notice {

@@ -1,6 +1,6 @@
 //! Checks what a job says of the presses before and after it against the rate card.
 
-use crate::read::{known_names, words};
+use crate::read::known_names;
 use crate::{FileRole, Given, Job, Notice, Press, Queue, RateCard, codes};
 
 /// The process inks that every press may have on its units.
@@ -66,12 +66,18 @@ fn unknown_inks(job: &Job, card: &RateCard, queue: &Queue) -> Vec<Notice> {
     let colours = job.colours.iter().map(|colour| colour.name.value.as_str());
     let named = card.inks.named.iter().map(|(name, _)| name.value.as_str());
     let before = queue.before.iter().map(|name| name.value.as_str());
-    let known: Vec<&str> = PROCESS
+    let mut known: Vec<&str> = PROCESS
         .into_iter()
         .chain(colours)
         .chain(named)
         .chain(before)
         .collect();
+    let mut names = Vec::new();
+    known.retain(|name| {
+        let new = !names.contains(&name.to_lowercase());
+        names.push(name.to_lowercase());
+        new
+    });
     let is_unknown = |name: &&Given<String>| !known.iter().any(|own| same(own, &name.value));
     let unknown = queue.after.iter().filter(is_unknown);
     unknown
@@ -80,7 +86,7 @@ fn unknown_inks(job: &Job, card: &RateCard, queue: &Queue) -> Vec<Notice> {
                 "`{}` cannot stay on press `{}`: the job does not print it, and it does not hang there before",
                 name.value, queue.press.value
             );
-            let hint = format!("inks of this job: {}", words(known.iter().copied()));
+            let hint = known_names(name, known.iter().copied());
             let notice = Notice::error(FileRole::Job, codes::UNKNOWN_INK, message);
             notice.at(name.place).hint(hint)
         })

@@ -18,6 +18,7 @@ mod piece;
 mod place;
 mod read;
 mod readings;
+mod reel;
 mod render;
 mod starter;
 
@@ -42,5 +43,6 @@ pub use read::{
     read_rate_card, read_rate_card_bytes,
 };
 pub use readings::{FEWEST_READINGS, InkReadings, read_readings};
+pub use reel::{Reel, Sheeter, reel_kilograms, reel_metres};
 pub use render::{Look, Paint, Sources, render_notices, render_notices_as};
 pub use starter::{starter_job, starter_rate_card};

@@ -159,7 +159,34 @@ pub(crate) fn fit_on(
             }
         }
     }
+    for (sheet, along) in longest_cuts(stock, press) {
+        let upright = along_height.map(|height| height != along);
+        best = nearer(best, fit_on_sheet(piece, (sheet, press), upright));
+    }
     best
+}
+
+/// The longest sheets that a press takes off each reel, long edge first, and whether the grain runs along that edge.
+fn longest_cuts(stock: &Stock, press: &Press) -> Vec<(Size, bool)> {
+    let largest = &press.largest_sheet;
+    let ends = [largest.long_edge(), largest.short_edge()];
+    let cuts = stock
+        .reels
+        .iter()
+        .flat_map(|reel| ends.map(|length| (reel.width.value, length)));
+    let sheets = cuts.map(|(width, length)| {
+        let along = length >= width;
+        let (width, height) = if along {
+            (length, width)
+        } else {
+            (width, length)
+        };
+        (Size { width, height }, along)
+    });
+    let takes = |(sheet, _): &(Size, bool)| {
+        sheet.fits_on(largest.value) && press.smallest_sheet.fits_on(*sheet)
+    };
+    sheets.filter(takes).collect()
 }
 
 /// `upright` says whether the piece has to lie with its width along the long edge, across it, or either way.
@@ -206,6 +233,7 @@ mod tests {
             bulk: bulk.map(Given::assumed),
             condition: Given::assumed("any".to_owned()),
             sheets: Vec::new(),
+            reels: Vec::new(),
             grain: Given::assumed(SheetGrain::Long),
             pack: Given::assumed(1),
             price: Given::assumed(PaperPrice::Tonne(inkset_units::Money::ZERO)),

@@ -11,6 +11,7 @@ use crate::line::Input;
 use crate::operation::OperationCost;
 use crate::part_cost::PartJob;
 use crate::pricer::PricedPlan;
+use crate::reel::ReelUse;
 use crate::route::Route;
 use crate::waste::Spoiled;
 use crate::words::number;
@@ -29,6 +30,10 @@ impl PricedPlan<'_> {
             ));
         }
         let stock = &self.pricer.card.stocks[self.pricer.parts[part.part].0.stock];
+        if let Some(reel) = &part.reel {
+            self.reel_steps((part, reel), work);
+            return;
+        }
         if stock.pack.value > 1 {
             work.step(format!(
                 "bought: {} in packs of {} = {}",
@@ -45,6 +50,45 @@ impl PricedPlan<'_> {
             number(part.parent.area_m2()),
             number(stock.gsm.value.value()),
             number(kilograms)
+        ));
+    }
+
+    /// From the sheets cut off a reel to its metres and kilograms.
+    fn reel_steps(&self, (part, reel): (&PartChoice, &ReelUse), work: &mut Work) {
+        let (ways, _) = &self.pricer.parts[part.part];
+        let stock = &self.pricer.card.stocks[ways.stock];
+        let Some(on_sale) = ways.all[part.way].reel.map(|reel| &stock.reels[reel]) else {
+            return;
+        };
+        if part.parent_sheets != part.press_sheets
+            && let Some(cost) = &self.pricer.cost.finish.sheeter
+        {
+            let cut = (part.press_sheets, part.parent_sheets);
+            work.step(operation_step(("the sheeter", cost), cut.0, cut.1));
+            work.spoilage(cost);
+        }
+        let waste = number(on_sale.waste.percent());
+        work.step(format!(
+            "paper: {} × {} mm ÷ 1000 ÷ (1 − {waste} %) = {} m",
+            sheets(part.parent_sheets),
+            number(reel.cut_off_mm),
+            number(reel.metres)
+        ));
+        if let (Some(reels), Some(on_one)) = (reel.reels, on_sale.metres(stock)) {
+            let begun = count(reels);
+            work.step(format!(
+                "reels: {} m ÷ {} m on one, begun = {begun}",
+                number(reel.metres),
+                number(on_one)
+            ));
+        }
+        let gsm = stock.gsm.value.value();
+        work.step(format!(
+            "weight: {} m × {} m × {} g/m² ÷ 1000 = {} kg",
+            number(reel.metres),
+            number(reel.width_mm / 1_000.0),
+            number(gsm),
+            number(reel.metres * reel.width_mm * gsm / 1e6)
         ));
     }
 

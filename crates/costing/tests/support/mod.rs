@@ -42,6 +42,7 @@ pub(crate) fn press(name: &str, units: u32) -> Press {
         units: given(units),
         perfecting: given(false),
         coater: given(false),
+        sheeter: given(false),
         largest_sheet: given(size(740.0, 520.0)),
         smallest_sheet: given(size(350.0, 250.0)),
         lightest: given(Gsm::new(60.0).unwrap()),
@@ -106,6 +107,7 @@ pub(crate) fn stock(name: &str) -> Stock {
         bulk: None,
         condition: given("coated".to_owned()),
         sheets: vec![given(size(450.0, 640.0))],
+        reels: Vec::new(),
         grain: given(SheetGrain::Long),
         pack: given(250),
         price: given(PaperPrice::Tonne(money("1000.00"))),
@@ -206,6 +208,7 @@ pub(crate) fn card() -> RateCard {
             pack: Some(operation("3.00", "2.50", 0, 0.0)),
             further: Vec::new(),
         },
+        sheeter: None,
         proof: ProofRates {
             form: None,
             drawdown: None,

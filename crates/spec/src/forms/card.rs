@@ -33,6 +33,7 @@ pub(crate) const RATE_CARD: Table = Table {
             .about("At least one `[[press]]` or `[[digital_press]]`."),
         key("digital_press", Many(&DIGITAL_PRESS), None, ""),
         key("stock", Many(&STOCK), Required, ""),
+        key("sheeter", One(&SHEETER), None, ""),
         key("ink", One(&INKS), Required, ""),
         key("finishing", One(&FINISHING), None, ""),
         key("operation", Many(&FURTHER), None, "").about("Operations that jobs ask for by name."),
@@ -121,6 +122,8 @@ const PRESS: Table = Table {
         key("perfecting", Flag, Value("`false`"), "true")
             .about("Turns the sheet in the press, half of the units for each side."),
         key("coater", Flag, Value("`false`"), "true").about("A coater behind the last unit."),
+        key("sheeter", Flag, Value("`false`, untold"), "true")
+            .about("Cuts its sheets off a reel itself."),
         key("largest_sheet", Size, Required, "\"520x740 mm\""),
         key("smallest_sheet", Size, Required, "\"210x280 mm\""),
         key("lightest_gsm", Number(10.0, 2000.0), Value("60"), "60").unit("g/m²"),
@@ -221,7 +224,8 @@ const STOCK: Table = Table {
         key("basis_weight", Text, None, "\"100 lb cover\"").unit("lb of 500 basic sheets").about("Pounds and category: bond, book, text, offset, cover, index, tag, newsprint, printing bristol, wedding bristol, blotting."),
         key("bulk", Number(0.3, 5.0), None, "0.75").unit("cm³/g").about("Specific volume."),
         key("condition", Text, Value("coated-fogra39, uncoated-fogra29 or newsprint-tr002 by kind"), "\"coated-fogra39\"").about("A printing condition, or a characterisation file relative to the card."),
-        key("sheets", Sizes, Required, "[\"SRA1\", \"700x1000 mm\"]").about("Parent sheets on sale."),
+        key("sheets", Sizes, None, "[\"SRA1\", \"700x1000 mm\"]").about("Parent sheets on sale. Needed unless it comes on `reels`."),
+        key("reels", Many(&REEL), None, "").about("Reels on sale: sheets are cut off them at any whole millimetre that a press takes, by a press with a `sheeter` or by `[sheeter]`. Paid by weight, or supplied."),
         key("grain", Words(&["long", "short"]), Value("`long`, told where a job asks for a direction"), "\"short\"").about("The edge of the parent sheets along which the grain runs."),
         key("pack", Count(1, 100_000), Value("1"), "250").unit("sheets").about("Packs are bought whole."),
         key("price_per_tonne", Amount, None, "1150.00"),
@@ -230,6 +234,28 @@ const STOCK: Table = Table {
         key("price_per_ream", Amount, None, "21.50").about("500 parent sheets."),
         key("supplied_handling", Amount, None, "12.00").about("Supplied by the customer: handling of 1,000 parent sheets."),
     ],
+};
+
+const REEL: Table = Table {
+    header: "reels",
+    about: "Paper on a reel. At most one of `weight_kg` and `diameter`; with one of them the reels needed are told.",
+    keys: &[
+        key("width", Length, Required, "\"640 mm\"").about("One edge of every sheet cut off it."),
+        key("weight_kg", Number(1.0, 10_000.0), None, "480")
+            .unit("kg")
+            .about("Paper on one reel."),
+        key("diameter", Length, None, "\"1000 mm\"").about("Of a full reel."),
+        key("core", Length, Value("76 mm"), "\"76 mm\"").about("Diameter without paper."),
+        key("waste_percent", Number(0.0, 90.0), Value("2"), "2")
+            .unit("% of the paper")
+            .about("Paper that becomes no sheet: wrapping, butt, splices."),
+    ],
+};
+
+const SHEETER: Table = Table {
+    header: "[sheeter]",
+    about: "Cutting reels to sheets, apart from the press; the keys are those of `[finishing.cut]`, its pieces are sheets.",
+    keys: OPERATION.keys,
 };
 
 const INKS: Table = Table {

@@ -26,6 +26,7 @@ pub(crate) fn rate_card(root: &TableReader<'_>) -> Option<RateCard> {
     let run_spoilage = run_spoilage(root);
     let variation = variation::variation(root);
     let finishing = operation::finishing(root);
+    let sheeter = operation::sheeter(root);
     let proof = delivery::proof_rates(root);
     let carriage = delivery::carriage(root);
     let profit = profit(root);
@@ -48,6 +49,7 @@ pub(crate) fn rate_card(root: &TableReader<'_>) -> Option<RateCard> {
         run_spoilage: run_spoilage?,
         variation: variation.ok()?,
         finishing: finishing?,
+        sheeter: sheeter.ok()?,
         proof: proof?,
         carriage: carriage?,
         profit: profit?,

@@ -33,6 +33,7 @@ pub(crate) fn digital_press(table: &TableReader<'_>) -> Option<Press> {
         units: Given::assumed(digital.clicks.last()?.inks.value),
         perfecting: Given::assumed(false),
         coater: Given::assumed(false),
+        sheeter: Given::assumed(false),
         largest_sheet,
         smallest_sheet,
         lightest,

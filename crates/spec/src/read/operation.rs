@@ -8,7 +8,7 @@ use super::table::words;
 use super::{Limits, Optional, Refused, TableReader, Value};
 use crate::{
     Finishing, FurtherOperation, Given, Material, Operation, OperationKind, Outside, RunRate,
-    WorksOn, codes,
+    Sheeter, WorksOn, codes,
 };
 
 /// Spoilage of an operation unless given: pieces in setting up, percent in running. Common practice, no source.
@@ -90,6 +90,18 @@ fn limit(table: &TableReader<'_>, key: &'static str, usual: f64) -> Option<Given
         Some(value) => value.length(WIDEST_LIMIT),
         None => Some(Given::assumed(Millimetres::new(usual)?)),
     }
+}
+
+/// Cutting reels to sheets.
+pub(crate) fn sheeter(root: &TableReader<'_>) -> Optional<Sheeter> {
+    root.if_given("sheeter", |value| {
+        let table = TableReader::of(value, "`sheeter`")?;
+        let operation = operation(&table, Unpaid::Refused);
+        table.finish();
+        Some(Sheeter {
+            operation: operation?,
+        })
+    })
 }
 
 fn built_in(finishing: &TableReader<'_>, key: &'static str) -> Optional<Operation> {

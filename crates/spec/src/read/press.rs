@@ -27,6 +27,7 @@ pub(crate) fn press(table: &TableReader<'_>) -> Option<Press> {
     let units = table.count("units", UNITS).map(|u| u.map(|n| n as u32));
     let perfecting = fitting(table, "perfecting");
     let coater = fitting(table, "coater");
+    let sheeter = table.if_given("sheeter", Value::flag);
     let sheets = sheets(table);
     let papers = papers(table);
     let gripper = edge(table, "gripper", USUAL_GRIPPER);
@@ -48,6 +49,7 @@ pub(crate) fn press(table: &TableReader<'_>) -> Option<Press> {
         units: units?,
         perfecting: perfecting?,
         coater: coater?,
+        sheeter: sheeter.ok()?.unwrap_or(Given::assumed(false)),
         largest_sheet,
         smallest_sheet,
         lightest,

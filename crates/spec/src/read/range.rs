@@ -8,8 +8,9 @@ use crate::{Place, RateCard, Reading, codes};
 /// Most ranges of a card; each is priced twice.
 const MOST_RANGES: usize = 60;
 /// Numbers of a rate card that say what a thing is, not what it costs.
-const FIXED: [&str; 16] = [
+const FIXED: [&str; 17] = [
     "units",
+    "weight_kg",
     "inks",
     "up_to",
     "pack",

@@ -1,13 +1,20 @@
 //! Reads a stock of a rate card.
 
-use inkset_units::{Gsm, Size, basis_categories, basis_category};
+use inkset_units::{Gsm, Millimetres, Percent, Size, basis_categories, basis_category};
 
+use super::card::MOST_SPOILAGE;
 use super::table::words;
 use super::{Limits, TableReader, Value, shown};
-use crate::{Given, PaperKind, PaperPrice, Press, SheetGrain, Stock, codes};
+use crate::{Given, PaperKind, PaperPrice, Press, Reel, SheetGrain, Stock, codes};
 
 const GSM: Limits = Limits::new(10.0, 2_000.0, "g/m²", "150");
 const BULK: Limits = Limits::new(0.3, 5.0, "cm³/g", "0.85");
+/// Widest and thickest reel that is believed, mm, and the heaviest.
+const WIDEST_REEL: f64 = 5_000.0;
+const REEL_KG: Limits = Limits::new(1.0, 10_000.0, "kg", "480");
+/// What is used unless given: diameter of the core in mm, waste in percent. Common practice, no source.
+const USUAL_CORE: f64 = 76.0;
+const USUAL_REEL_WASTE: f64 = 2.0;
 const PACK: Limits = Limits::new(1.0, 100_000.0, "sheets", "250");
 
 const PRICES: [&str; 5] = [
@@ -27,10 +34,13 @@ pub(crate) fn stock(table: &TableReader<'_>) -> Option<Stock> {
     let gsm = weight(table);
     let bulk = table.if_given("bulk", |v| v.number(BULK));
     let condition = condition(table, kind);
+    let reels = reels(table);
     let sheets = sheets(table);
     let grain = grain(table);
     let pack = pack(table);
     let price = price(table);
+    let (reels, price) = (reels?, price?);
+    price_of_reels(table, &reels, price)?;
     Some(Stock {
         name: name?,
         kind: kind?,
@@ -38,9 +48,10 @@ pub(crate) fn stock(table: &TableReader<'_>) -> Option<Stock> {
         bulk: bulk.ok()?,
         condition: condition?,
         sheets: sheets?,
+        reels,
         grain: grain?,
         pack: pack?,
-        price: price?,
+        price,
     })
 }
 
@@ -126,11 +137,102 @@ fn condition(table: &TableReader<'_>, kind: Option<Given<PaperKind>>) -> Option<
 }
 
 fn sheets(table: &TableReader<'_>) -> Option<Vec<Given<Size>>> {
-    let listed = table
-        .required("sheets", "sheets = [\"640x900 mm\"]")?
-        .filled_list()?;
+    let example = "sheets = [\"640x900 mm\"]";
+    let value = if table.has("reels") {
+        table.optional("sheets")
+    } else {
+        Some(table.required("sheets", example)?)
+    };
+    let Some(value) = value else {
+        return Some(Vec::new());
+    };
+    let listed = value.filled_list()?;
     let read: Vec<Option<Given<Size>>> = listed.iter().map(Value::size).collect();
     read.into_iter().collect()
+}
+
+fn reels(table: &TableReader<'_>) -> Option<Vec<Reel>> {
+    let Some(value) = table.optional("reels") else {
+        return Some(Vec::new());
+    };
+    let owner = format!("a reel of {}", table.subject());
+    let listed = value.filled_list()?;
+    let read: Vec<Option<Reel>> = listed.iter().map(|entry| reel(entry, &owner)).collect();
+    read.into_iter().collect()
+}
+
+fn reel(entry: &Value<'_>, owner: &str) -> Option<Reel> {
+    let table = TableReader::of(entry, owner)?;
+    let width = table.required("width", "width = \"640 mm\"");
+    let width = width.and_then(|value| value.length(WIDEST_REEL));
+    let weight_kg = table.if_given("weight_kg", |value| value.number(REEL_KG));
+    let diameter = table.if_given("diameter", |value| {
+        Some((value.length(WIDEST_REEL)?, value.place()))
+    });
+    let sentence =
+        format!("core of the reel not given; using {USUAL_CORE} mm (common practice, no source)");
+    let core = table.or_assume(
+        "core",
+        |value| value.length(WIDEST_REEL),
+        Millimetres::new(USUAL_CORE)?,
+        (codes::ASSUMED_REEL, sentence),
+    );
+    let sentence = format!(
+        "waste of the reel not given; using {USUAL_REEL_WASTE} % (common practice, no source)"
+    );
+    let waste = table.or_assume(
+        "waste_percent",
+        |value| value.percent(MOST_SPOILAGE),
+        Percent::new(USUAL_REEL_WASTE)?,
+        (codes::ASSUMED_REEL, sentence),
+    );
+    table.finish();
+    let reel = Reel {
+        width: width?,
+        weight_kg: weight_kg.ok()?,
+        diameter: diameter.ok()?.map(|(diameter, _)| diameter),
+        core: core?,
+        waste: waste?,
+    };
+    let thin = reel.diameter.filter(|d| d.mm() <= reel.core.mm());
+    let (code, message) = match (reel.weight_kg, thin) {
+        (Some(_), _) if reel.diameter.is_some() => (
+            codes::ONE_WEIGHT,
+            format!("{owner} has both a weight and a diameter"),
+        ),
+        (_, Some(diameter)) => (
+            codes::OUT_OF_RANGE,
+            format!(
+                "{owner} is {diameter} across, no more than its core of {}",
+                reel.core
+            ),
+        ),
+        _ => return Some(reel),
+    };
+    entry.refuse(
+        code,
+        message,
+        "give the weight of a full reel, or its diameter with the core",
+    )
+}
+
+/// A reel has no number of sheets by which it could be paid.
+fn price_of_reels(table: &TableReader<'_>, reels: &[Reel], price: Given<PaperPrice>) -> Option<()> {
+    let by_sheets = matches!(
+        price.value,
+        PaperPrice::ThousandSheets(_) | PaperPrice::Ream(_)
+    );
+    if reels.is_empty() || !by_sheets {
+        return Some(());
+    }
+    let message = format!(
+        "{} comes on reels and is priced by the sheet",
+        table.subject()
+    );
+    let notice = table.log().error(codes::UNFIT_KEY, message);
+    let hint = "write `price_per_tonne`, `price_per_hundredweight` or `supplied_handling`";
+    table.log().report(notice.at(price.place).hint(hint));
+    None
 }
 
 /// Untold: it only matters to a job that asks for a direction, and is told there.
