@@ -40,7 +40,6 @@ codes! {
     TOO_FEW_PARTS "too-few-parts" "The product has several parts.";
     LEAVES_NOT_ALLOWED "leaves-not-allowed" "The product has no leaves that could be counted.";
     PART_GIVEN_TWICE "part-given-twice" "The pages stand both under the product and in parts.";
-    UNKNOWN_PRESS "unknown-press" "The rate card has no press of this name.";
     QUEUE_BEYOND_UNITS "queue-beyond-units" "A queue hangs more inks on a press than it has units.";
     UNKNOWN_PART "unknown-part" "The job has no part of this name.";
     PAGE_BEYOND_PART "page-beyond-part" "The part has no such page.";
