@@ -20,6 +20,7 @@ mod reach;
 mod reach_near;
 mod refusals;
 mod report;
+mod report_offers;
 mod run;
 mod starter;
 mod weigh;

@@ -24,7 +24,7 @@ fn page_of(job: &str, folder: &Path) -> String {
 }
 
 /// Every element is closed in its turn, every attribute quoted, no id given twice.
-fn well_formed(page: &str) {
+pub(crate) fn well_formed(page: &str) {
     let body = page.strip_prefix("<!DOCTYPE html>").unwrap();
     let style_end = body.find("</style>").unwrap();
     let style = body.find("<style>").unwrap();
@@ -60,7 +60,7 @@ fn well_formed(page: &str) {
     assert!(open.is_empty(), "left open: {open:?}");
 }
 
-fn needs_nothing(page: &str) {
+pub(crate) fn needs_nothing(page: &str) {
     for reference in [
         "<script", "http:", "https:", "src=", "@import", "<link", "onload", "<iframe",
     ] {
@@ -73,7 +73,7 @@ fn needs_nothing(page: &str) {
 }
 
 /// As the page writes figures: thousands apart.
-fn grouped(amount: &str) -> String {
+pub(crate) fn grouped(amount: &str) -> String {
     let (whole, decimals) = amount.split_once('.').unwrap_or((amount, ""));
     let mut out = String::new();
     for (at, digit) in whole.chars().enumerate() {

@@ -26,10 +26,18 @@ function pages() {
   return [
     { ...demo("booklet", "--budget", "1000"), measured: true },
     { ...demo("flyer-orange", "--rates", ranged()) },
+    { ...demo("flyer-orange", ...offers()), name: "offers" },
     { ...demo("poster-metallic") },
     { ...demo("tea-cards"), measured: true },
     { name: "harmful", job: harmful(), more: ["--rates", join(root, "rates/metric.toml")] },
   ];
+}
+
+/** The demo offers, in every shape, with the buyer's figures. */
+function offers() {
+  const all = ["alder-lane.toml", "brook-litho.toml", "copper-court.toml", "dune-press.toml", "east-quay.csv"];
+  const files = all.map((name) => join(root, "jobs/offers", name));
+  return ["--offers", ...files, "--buyer", join(root, "jobs/buyers/farm-shop.toml")];
 }
 
 /** The demo card with ranges. */

@@ -156,6 +156,12 @@ pub(crate) struct WeighArgs {
 pub(crate) struct ReportArgs {
     #[command(flatten)]
     pub(crate) files: JobArgs,
+    /// Suppliers' offers to compare on the page: TOML with one offer, or CSV with many (docs/offer-file.md)
+    #[arg(long, value_name = "OFFER", num_args = 1..)]
+    pub(crate) offers: Vec<PathBuf>,
+    /// The buyer's own figures for comparing offers (docs/buyer-file.md)
+    #[arg(long, value_name = "FILE", requires = "offers")]
+    pub(crate) buyer: Option<PathBuf>,
     /// File to write; one that is there is replaced once the new one is whole
     #[arg(short, long, value_name = "FILE.html")]
     pub(crate) output: PathBuf,

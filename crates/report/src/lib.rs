@@ -21,7 +21,7 @@ mod weigh;
 
 pub use compare::{
     CompareReport, OfferedRates, RatedPrice, compare_csv, compare_document, compare_json,
-    compare_schema, compare_xlsx, offered_rates_card,
+    compare_schema, compare_section, compare_xlsx, offered_rates_card,
 };
 pub use condition::{
     CheckedCondition, ShownCondition, checked_csv, checked_document, checked_json, listed_csv,

@@ -1,8 +1,9 @@
 //! `inkset compare`: suppliers' offers like for like, beside the should-cost.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use inkset_offers::{Basis, Comparison, award, splits};
+use inkset_plan::Plan;
 use inkset_report::{
     CompareReport, compare_csv, compare_document, compare_json, compare_xlsx, price_cautions,
 };
@@ -18,52 +19,83 @@ use crate::output::Output;
 
 pub(crate) fn compare(args: &CompareArgs, out: &mut Output) -> Result<(), CliError> {
     let mut loaded = load(&args.files, out)?;
-    let buyer = buyer(args, out)?;
-    let offers = offers(args, &loaded, out)?;
+    let offered = Offered::read((&args.offers, args.buyer.as_deref()), &loaded, out)?;
     let (_, plan) = super::planned(&mut loaded, out)?;
-    let quantities = quantities(&loaded.job, &buyer);
     if let Some(supplier) = &args.rates_of {
         let ground = Ground {
             loaded: &loaded,
             plan: &plan,
-            buyer: &buyer,
-            quantities: &quantities,
+            buyer: &offered.buyer,
+            quantities: &quantities(&loaded.job, &offered.buyer),
         };
-        return rates_of(&ground, (supplier, &offers), out);
+        return rates_of(&ground, (supplier, &offered.offers), out);
     }
-    let options = should_costs(&loaded, &plan, (&offers, &quantities), out)?;
-    let basis = Basis {
-        currency: loaded.job.currency.value,
-        options,
-        stocks: Basis::stocks_of(&loaded.job),
-        size: loaded.job.product.trim.value,
-        usual_overs: usual_overs(&loaded.job),
-        buyer: &buyer,
-        quantities,
+    let show = |report: &CompareReport<'_>, out: &mut Output| {
+        if let Some(path) = &args.xlsx {
+            workbook(report, path)?;
+        }
+        match args.format {
+            Format::Table => out.document(&compare_document(report, args.lines)),
+            Format::Json => out.data(&compare_json(report)),
+            Format::Csv => out.data(&compare_csv(report)),
+        }
     };
-    let comparison = inkset_offers::compare(&basis, &offers);
-    let mut cautions = price_cautions(&loaded.card);
-    cautions.extend(super::cautions(&plan.notes));
-    let report = CompareReport {
-        job: &loaded.job,
-        card: &loaded.card,
-        quantities: &basis.quantities,
-        offers: &offers,
-        buyer: &buyer,
-        by_price: by_price(&basis, &comparison),
-        by_weights: by_weights(&basis, &comparison),
-        splits: splits(&comparison, buyer.orders_every_option),
-        comparison: &comparison,
-        assumptions: loaded.assumptions,
-        cautions,
-    };
-    if let Some(path) = &args.xlsx {
-        workbook(&report, path)?;
+    offered.compared((&loaded, &plan), out, show)
+}
+
+/// What suppliers offered and what the buyer adds.
+pub(super) struct Offered {
+    offers: Vec<Offer>,
+    buyer: Buyer,
+}
+
+impl Offered {
+    /// Reads and checks all offers and the buyer's file.
+    pub(super) fn read(
+        (offer_paths, buyer_path): (&[PathBuf], Option<&Path>),
+        loaded: &Loaded,
+        out: &mut Output,
+    ) -> Result<Self, CliError> {
+        let buyer = buyer(buyer_path, out)?;
+        let offers = offers(offer_paths, loaded, out)?;
+        Ok(Self { offers, buyer })
     }
-    match args.format {
-        Format::Table => out.document(&compare_document(&report, args.lines)),
-        Format::Json => out.data(&compare_json(&report)),
-        Format::Csv => out.data(&compare_csv(&report)),
+
+    /// Compares the offers at the job's quantities and hands the comparison on.
+    pub(super) fn compared<T>(
+        &self,
+        (loaded, plan): (&Loaded, &Plan),
+        out: &mut Output,
+        show: impl FnOnce(&CompareReport<'_>, &mut Output) -> Result<T, CliError>,
+    ) -> Result<T, CliError> {
+        let quantities = quantities(&loaded.job, &self.buyer);
+        let options = should_costs(loaded, plan, (&self.offers, &quantities), out)?;
+        let basis = Basis {
+            currency: loaded.job.currency.value,
+            options,
+            stocks: Basis::stocks_of(&loaded.job),
+            size: loaded.job.product.trim.value,
+            usual_overs: usual_overs(&loaded.job),
+            buyer: &self.buyer,
+            quantities,
+        };
+        let comparison = inkset_offers::compare(&basis, &self.offers);
+        let mut cautions = price_cautions(&loaded.card);
+        cautions.extend(super::cautions(&plan.notes));
+        let report = CompareReport {
+            job: &loaded.job,
+            card: &loaded.card,
+            quantities: &basis.quantities,
+            offers: &self.offers,
+            buyer: &self.buyer,
+            by_price: by_price(&basis, &comparison),
+            by_weights: by_weights(&basis, &comparison),
+            splits: splits(&comparison, self.buyer.orders_every_option),
+            comparison: &comparison,
+            assumptions: loaded.assumptions.clone(),
+            cautions,
+        };
+        show(&report, out)
     }
 }
 
@@ -107,8 +139,8 @@ fn quantities(job: &Job, buyer: &Buyer) -> Vec<u64> {
     all
 }
 
-fn buyer(args: &CompareArgs, out: &mut Output) -> Result<Buyer, CliError> {
-    let Some(path) = &args.buyer else {
+fn buyer(path: Option<&Path>, out: &mut Output) -> Result<Buyer, CliError> {
+    let Some(path) = path else {
         return Ok(Buyer::default());
     };
     let bytes = read(path)?;
@@ -132,9 +164,9 @@ struct OfferFile {
 }
 
 /// All offers of all files; whatever is wrong with any of them is told.
-fn offers(args: &CompareArgs, loaded: &Loaded, out: &mut Output) -> Result<Vec<Offer>, CliError> {
-    if args.offers.len() > MOST_OFFERS {
-        let n = args.offers.len();
+fn offers(paths: &[PathBuf], loaded: &Loaded, out: &mut Output) -> Result<Vec<Offer>, CliError> {
+    if paths.len() > MOST_OFFERS {
+        let n = paths.len();
         let message =
             format!("{n} offer files are given; at most {MOST_OFFERS} offers are compared");
         return Err(CliError::Usage(message));
@@ -142,7 +174,7 @@ fn offers(args: &CompareArgs, loaded: &Loaded, out: &mut Output) -> Result<Vec<O
     let mut offers = Vec::new();
     let mut files = Vec::new();
     let mut failed = None;
-    for path in &args.offers {
+    for path in paths {
         let bytes = read(path)?;
         let file = OfferFile {
             name: path.display().to_string(),

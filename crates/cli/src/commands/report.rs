@@ -6,12 +6,13 @@ use inkset_colour::{BuildLimits, neighbours};
 use inkset_costing::{CannotPrint, PartChoice, Pricer, SectionChoice};
 use inkset_page::{PageReport, PlacedSections, PriceCurve, SheetChoice, report_page};
 use inkset_plan::{Conditions, Plan, RenderingKind, Row, alone};
-use inkset_report::{PriceReport, fall_warnings};
+use inkset_report::{CompareReport, PriceReport, compare_section, fall_warnings};
 use inkset_spec::{Job, RateCard};
 use inkset_units::Money;
 use rayon::prelude::*;
 use rust_decimal::Decimal;
 
+use super::compare::Offered;
 use super::price::{all_overrides_used, ranges};
 use super::priced::{priced, quantities, told};
 use super::weigh::weigh_report;
@@ -25,7 +26,10 @@ const CURVE_POINTS: u32 = 33;
 
 pub(crate) fn report(args: &ReportArgs, out: &mut Output) -> Result<(), CliError> {
     let mut loaded = load(&args.files, out)?;
-    replaces_no_input(&args.output, &loaded)?;
+    replaces_no_input(args, &loaded)?;
+    let offers = (!args.offers.is_empty())
+        .then(|| Offered::read((&args.offers, args.buyer.as_deref()), &loaded, out))
+        .transpose()?;
     let (conditions, plan) = super::planned(&mut loaded, out)?;
     let borrowed = conditions.borrowed();
     let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, out))?;
@@ -38,7 +42,11 @@ pub(crate) fn report(args: &ReportArgs, out: &mut Output) -> Result<(), CliError
     let warnings = fall_warnings(&price);
     price.cautions.extend(warnings);
     let weigh = weigh_report(&price, (&pricer, &borrowed), args.budget);
+    let section = |report: &CompareReport<'_>, _: &mut Output| Ok(compare_section(report));
+    let compared = offers.map(|offers| offers.compared((&loaded, &plan), out, section));
+    let compared = compared.transpose()?;
     let page = PageReport {
+        offers: compared.as_ref(),
         curves: curves(&price, &pricer).map_err(|why| told(&why, out))?,
         alone: alone(&loaded.job, &plan, &borrowed),
         near: near(&plan, &borrowed),
@@ -50,12 +58,14 @@ pub(crate) fn report(args: &ReportArgs, out: &mut Output) -> Result<(), CliError
     written.map_err(|error| CliError::File(args.output.clone(), error))
 }
 
-/// A page in the place of the job or the rate card would destroy it.
-fn replaces_no_input(output: &Path, loaded: &Loaded) -> Result<(), CliError> {
+/// A page in the place of a file that it is made from would destroy it.
+fn replaces_no_input(args: &ReportArgs, loaded: &Loaded) -> Result<(), CliError> {
+    let output = &args.output;
     let whole = |path: &Path| path.canonicalize().ok();
     let target = whole(output);
-    let inputs = [&loaded.job_path, &loaded.rates_path];
-    if target.is_some() && inputs.into_iter().any(|input| whole(input) == target) {
+    let own = [&loaded.job_path, &loaded.rates_path];
+    let mut inputs = own.into_iter().chain(&args.offers).chain(&args.buyer);
+    if target.is_some() && inputs.any(|input| whole(input) == target) {
         return Err(CliError::Usage(format!(
             "`{}` is an input of the report and would be lost; name another file",
             output.display()

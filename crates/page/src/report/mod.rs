@@ -4,6 +4,7 @@ mod choice;
 mod colours;
 mod money;
 mod notes;
+mod offers;
 mod opening;
 mod options;
 mod sheets;
@@ -12,7 +13,7 @@ mod tags;
 use inkset_colour::{LabD50, Neighbour};
 use inkset_layout::Imposition;
 use inkset_plan::{Alone, Conditions, Rendering, Row, Verdict};
-use inkset_report::{PriceReport, PricedOption, WeighReport, money_text, seen_as};
+use inkset_report::{Document, PriceReport, PricedOption, WeighReport, money_text, seen_as};
 use inkset_units::Money;
 use maud::{Markup, html};
 
@@ -35,6 +36,8 @@ pub struct PageReport<'a> {
     pub near: Vec<Vec<Neighbour>>,
     /// How the recommended options lie on their sheets.
     pub sheets: Vec<SheetChoice>,
+    /// Suppliers' offers side by side, if any are given.
+    pub offers: Option<&'a Document>,
 }
 
 /// Price of an option over many quantities.
@@ -75,6 +78,7 @@ pub fn report_page(report: &PageReport<'_>) -> String {
             (choice::choice(report))
             (colours::colours(report))
             (money::money(report))
+            (offers::offers(report.offers))
             (sheets::sheets(report))
             (notes::notes(report))
         }

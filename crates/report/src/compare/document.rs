@@ -37,6 +37,24 @@ pub fn compare_document(report: &CompareReport<'_>, all_steps: bool) -> Document
     document
 }
 
+/// The comparison as a part of a report: the choice first; cautions are the report's own.
+pub fn compare_section(report: &CompareReport<'_>) -> Document {
+    let mut document = Document::default();
+    basis(&mut document, report);
+    choice(&mut document, report);
+    for option in 0..report.comparison.options.len() {
+        prices(&mut document, report, option);
+    }
+    marks(&mut document, report);
+    inks(&mut document, report);
+    flags(&mut document, report);
+    steps(&mut document, report, false);
+    exposure(&mut document, report);
+    super::implied::implied(&mut document, report);
+    items(&mut document, report);
+    document
+}
+
 fn copies(count: u64) -> String {
     format!("{} copies", grouped(&count.to_string()))
 }
@@ -129,7 +147,7 @@ fn prices(document: &mut Document, report: &CompareReport<'_>, option: usize) {
     if ranked.len() > MOST_SUPPLIERS {
         let hidden = ranked.len() - MOST_SUPPLIERS;
         document.text(format!(
-            "{hidden} dearer offers more; `--format csv` lists all."
+            "{hidden} dearer offers more; `inkset compare --format csv` lists all."
         ));
     }
 }
@@ -334,7 +352,7 @@ fn steps(document: &mut Document, report: &CompareReport<'_>, all: bool) {
         }
     }
     if !all && report.quantities.len() > 1 {
-        document.text("`--lines` shows the steps at every quantity.");
+        document.text("`inkset compare --lines` shows the steps at every quantity.");
     }
 }
 

@@ -107,10 +107,7 @@ pub(super) fn flag_words(kind: &FlagKind, own: Currency, common: Currency) -> Wo
         FlagKind::InkFree { solid, asked } => detailed(
             "ink-free",
             &format!("{solid} costs nothing or less; is it really a further ink?"),
-            format!(
-                "{} more; ask whether it is really a further ink",
-                amount(*asked)
-            ),
+            format!("{} more", amount(*asked)),
         ),
         FlagKind::InkAbovePass { solid, asked, pass } => detailed(
             "ink-above-pass",

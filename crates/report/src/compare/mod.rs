@@ -14,7 +14,7 @@ use inkset_units::{Currency, Money};
 use rust_decimal::Decimal;
 
 pub use csv::compare_csv;
-pub use document::compare_document;
+pub use document::{compare_document, compare_section};
 pub use json::{compare_json, compare_schema};
 pub use rates::{OfferedRates, RatedPrice, offered_rates_card};
 pub use xlsx::compare_xlsx;
