@@ -111,6 +111,98 @@ fn workbook_holds_numbers_and_is_never_overwritten() {
     let again = compare(&arguments);
     assert_eq!(again.code, 2, "{}", again.shown());
     assert_eq!(std::fs::read(&path).unwrap(), before);
+    let beside = std::fs::read_dir(path.parent().unwrap()).unwrap();
+    assert_eq!(beside.count(), 1, "nothing half written is left");
+}
+
+/// The text of a file in a ZIP archive (its local headers follow one another, sizes stand in the central directory).
+fn zipped(bytes: &[u8], name: &str) -> String {
+    let number = |at: usize, size: usize| {
+        let bytes = bytes[at..at + size].iter().rev();
+        bytes.fold(0, |sum, byte| sum << 8 | usize::from(*byte))
+    };
+    let end = bytes
+        .windows(4)
+        .rposition(|four| four == b"PK\x05\x06")
+        .unwrap();
+    let mut at = number(end + 16, 4);
+    loop {
+        assert_eq!(
+            &bytes[at..at + 4],
+            b"PK\x01\x02",
+            "{name} is not in the archive"
+        );
+        let [named, extra, comment] = [28, 30, 32].map(|field| number(at + field, 2));
+        if &bytes[at + 46..at + 46 + named] != name.as_bytes() {
+            at += 46 + named + extra + comment;
+            continue;
+        }
+        let local = number(at + 42, 4);
+        let start = local + 30 + number(local + 26, 2) + number(local + 28, 2);
+        let packed = &bytes[start..start + number(at + 20, 4)];
+        if number(at + 10, 2) == 0 {
+            return String::from_utf8(packed.to_vec()).unwrap();
+        }
+        let mut text = String::new();
+        let mut unpacked = flate2::read::DeflateDecoder::new(packed);
+        std::io::Read::read_to_string(&mut unpacked, &mut text).unwrap();
+        return text;
+    }
+}
+
+#[test]
+fn workbook_has_formats_and_titles_that_stay() {
+    let path = empty_folder("workbook-formats").join("offers.xlsx");
+    let name = path.to_string_lossy().into_owned();
+    let run = compare(&[BUYER[0], BUYER[1], "--xlsx", &name]);
+    assert_eq!(run.code, 0, "{}", run.shown());
+    let bytes = std::fs::read(&path).unwrap();
+    // Names of SpreadsheetML (ECMA-376, part 1, 18.3.1.66 and 18.8.30).
+    for sheet in 1..=3 {
+        let text = zipped(&bytes, &format!("xl/worksheets/sheet{sheet}.xml"));
+        let pane = text
+            .split("<pane ")
+            .nth(1)
+            .unwrap()
+            .split("/>")
+            .next()
+            .unwrap();
+        assert!(pane.contains("ySplit=\"1\""), "{pane}");
+        assert!(pane.contains("state=\"frozen\""), "{pane}");
+    }
+    let styles = zipped(&bytes, "xl/styles.xml");
+    let mut formats = styles.split("<numFmt ");
+    let money = formats.find(|format| format.contains("formatCode=\"#,##0.00\""));
+    let money = money.unwrap().split('"').nth(1).unwrap();
+    let styled = styles
+        .split("<cellXfs")
+        .nth(1)
+        .unwrap()
+        .split("</cellXfs>")
+        .next()
+        .unwrap();
+    let styled: Vec<&str> = styled.split("<xf ").skip(1).collect();
+    let sheet = zipped(&bytes, "xl/worksheets/sheet1.xml");
+    // Column Q: the comparable price.
+    let cell = sheet
+        .split("<c r=\"Q2\"")
+        .nth(1)
+        .unwrap()
+        .split("</c>")
+        .next()
+        .unwrap();
+    let style: usize = cell
+        .split("s=\"")
+        .nth(1)
+        .unwrap()
+        .split('"')
+        .next()
+        .unwrap()
+        .parse()
+        .unwrap();
+    let format = format!("numFmtId=\"{}\"", money);
+    assert!(styled[style].contains(&format), "{} {cell}", styled[style]);
+    assert!(!cell.contains("t=\"s\""), "a number, not text: {cell}");
 }
 
 /// A figure of the second pass of the orange solid at 25,000 copies, with another rate card.

@@ -168,22 +168,48 @@ pub(crate) fn read(path: &Path) -> Result<Vec<u8>, CliError> {
     Ok(bytes)
 }
 
-/// Writes a file that is not there yet; one that is there is never overwritten, even when it appears at the last moment.
-pub(crate) fn write_new(path: &Path, bytes: &[u8]) -> io::Result<File> {
-    let mut file = File::options().write(true).create_new(true).open(path)?;
-    file.write_all(bytes)?;
-    Ok(file)
+/// Writes a file that is not there yet, whole or not at all; one that is there is never overwritten, even when it appears
+/// at the last moment.
+pub(crate) fn write_new(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    // Told before the work; the link below decides.
+    if path.symlink_metadata().is_ok() {
+        return Err(io::ErrorKind::AlreadyExists.into());
+    }
+    written_beside(path, bytes, |beside| {
+        match std::fs::hard_link(beside, path) {
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => Err(error),
+            Ok(()) => std::fs::remove_file(beside),
+            // A file system without links.
+            Err(_) if path.symlink_metadata().is_ok() => Err(io::ErrorKind::AlreadyExists.into()),
+            Err(_) => std::fs::rename(beside, path),
+        }
+    })
 }
 
 /// Writes beside the file, then renames: nobody ever meets half of it, and a failure leaves the old one as it was.
 pub(crate) fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    written_beside(path, bytes, |beside| std::fs::rename(beside, path))
+}
+
+/// Writes a whole file beside `path` and brings it there; nothing is left beside it after a failure.
+fn written_beside(
+    path: &Path,
+    bytes: &[u8],
+    bring: impl FnOnce(&Path) -> io::Result<()>,
+) -> io::Result<()> {
     let mut name = path.file_name().unwrap_or_default().to_owned();
     name.push(format!(".{}.part", std::process::id()));
     let beside = path.with_file_name(name);
-    let written = write_new(&beside, bytes).and_then(|file| file.sync_all());
-    let written = written.and_then(|()| std::fs::rename(&beside, path));
+    let mut options = File::options();
+    let file = options.write(true).create_new(true).open(&beside)?;
+    let written = filled(file, bytes).and_then(|()| bring(&beside));
     if written.is_err() {
         let _ = std::fs::remove_file(&beside);
     }
     written
+}
+
+fn filled(mut file: File, bytes: &[u8]) -> io::Result<()> {
+    file.write_all(bytes)?;
+    file.sync_all()
 }

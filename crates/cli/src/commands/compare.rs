@@ -118,7 +118,7 @@ fn by_weights(basis: &Basis<'_>, comparison: &Comparison) -> Option<inkset_offer
 fn workbook(report: &CompareReport<'_>, path: &Path) -> Result<(), CliError> {
     let trouble = |error| CliError::File(path.to_owned(), error);
     let bytes = compare_xlsx(report).map_err(|why| trouble(std::io::Error::other(why)))?;
-    write_new(path, &bytes).map(drop).map_err(trouble)
+    write_new(path, &bytes).map_err(trouble)
 }
 
 fn usual_overs(job: &Job) -> Decimal {

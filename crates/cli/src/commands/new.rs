@@ -40,7 +40,7 @@ pub(crate) fn new(args: &NewArgs, out: &mut Output) -> Result<(), CliError> {
 }
 
 fn write_starter(path: &Path, text: &str) -> Result<(), CliError> {
-    let written = write_new(path, text.as_bytes()).map(drop);
+    let written = write_new(path, text.as_bytes());
     written.map_err(|error| match error.kind() {
         ErrorKind::AlreadyExists => {
             CliError::Usage(format!("`{}` exists; it was left as it is", path.display()))

@@ -127,7 +127,5 @@ fn inks(print: &PrintPlan, part: usize, pages: &[u32]) -> Vec<(String, Vec<f64>)
 /// Writes the picture; a file that is there is never overwritten.
 fn picture(report: &ImpositionReport, path: &Path) -> Result<(), CliError> {
     let written = write_new(path, imposition_svg(report).as_bytes());
-    written
-        .map(drop)
-        .map_err(|error| CliError::File(path.to_owned(), error))
+    written.map_err(|error| CliError::File(path.to_owned(), error))
 }
