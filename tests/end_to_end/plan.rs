@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use crate::run::{Run, empty_folder, inkset_in, root};
+use crate::run::{Run, empty_folder, inkset, inkset_in, root};
 
 /// The demo booklet with its text on uncoated paper.
 fn two_papers(name: &str, format: &str) -> Run {
@@ -115,5 +115,53 @@ fn a_plant_without_figures_is_refused() {
         run.stderr.contains("variation-without-figures"),
         "{}",
         run.shown()
+    );
+}
+
+#[test]
+fn every_ink_set_goes_by_its_own_name() {
+    for job in ["jobs/books/field-guide.toml", "jobs/tea-cards.toml"] {
+        let json = inkset(&["plan", job, "--format", "json"]).json();
+        let sets = json["ink_sets"].as_array().unwrap().iter();
+        let all: Vec<&str> = sets.map(|set| set["name"].as_str().unwrap()).collect();
+        let mut names = all.clone();
+        names.sort_unstable();
+        names.dedup();
+        assert_eq!(names.len(), all.len(), "{job}: {all:?}");
+        let told: Vec<&&str> = all.iter().filter(|name| name.contains(", with ")).collect();
+        assert!(!told.is_empty(), "{job} prints some inks in two ways");
+        // Both are addressed: by the plain name, and by the one that says more.
+        let plain = told[0].split(", with ").next().unwrap();
+        let drawn = |name: &str| {
+            let run = inkset(&["layout", job, "--option", name, "--format", "json"]);
+            assert_eq!(run.code, 0, "{name}\n{}", run.shown());
+            run.stdout
+        };
+        assert!(all.contains(&plain), "{plain}");
+        assert_ne!(drawn(plain), drawn(told[0]), "{job}");
+    }
+}
+
+#[test]
+fn offers_of_inks_printed_in_two_ways_are_told() {
+    let path = empty_folder("two-ways").join("offers.csv");
+    let lines = "supplier,job,date,currency,inks,copies,total\n\
+        Alder,A field guide to hedgerows,2026-11-20,EUR,process + Hawthorn red,800,4000\n";
+    std::fs::write(&path, lines).unwrap();
+    let name = path.to_string_lossy();
+    let run = inkset(&[
+        "compare",
+        "jobs/books/field-guide.toml",
+        &name,
+        "--format",
+        "json",
+    ]);
+    assert_eq!(run.code, 0, "{}", run.shown());
+    let cautions = run.json()["cautions"].to_string();
+    assert!(
+        cautions.contains(
+            "`CMYK + Hawthorn red, with Hawthorn red (cover) as build` hangs the same inks"
+        ),
+        "{cautions}"
     );
 }

@@ -16,7 +16,7 @@ pub(crate) const NO_WORSE_THAN_FOUR_INKS: f64 = 0.5;
 /// One ink set and how it prints every row.
 #[derive(Debug, Clone)]
 pub struct PlannedSet {
-    /// Name for people: `CMYK + Pumpkin orange`.
+    /// Name for people, no other set's: `CMYK + Pumpkin orange`.
     pub name: String,
     /// Process inks that something on the job uses.
     pub process: ProcessSet,
@@ -147,7 +147,8 @@ pub(crate) fn worth_pricing(
     }
     let baseline =
         coverage::print_plan(job, (rows, &four_ink), &solids.always, &conditions.extended);
-    let kept = undominated(sets, &baseline);
+    let mut kept = undominated(sets, &baseline);
+    crate::naming::tell_apart(&mut kept, rows);
     let four_ink = kept
         .iter()
         .position(|set| set.print == baseline)

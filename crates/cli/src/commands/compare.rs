@@ -11,7 +11,7 @@ use inkset_spec::{Buyer, Job, MOST_OFFERS, Offer, Sources, check_offers, read_bu
 use rust_decimal::Decimal;
 
 use super::rates_of::{Ground, rates_of};
-use super::should_cost::should_costs;
+use super::should_cost::{printed_otherwise, should_costs};
 use crate::CliError;
 use crate::args::{CompareArgs, Format};
 use crate::files::{Loaded, load, read, tell, write_new};
@@ -82,6 +82,7 @@ impl Offered {
         let comparison = inkset_offers::compare(&basis, &self.offers);
         let mut cautions = price_cautions(&loaded.card);
         cautions.extend(super::cautions(&plan.notes));
+        cautions.extend(printed_otherwise(&loaded.job, plan, &self.offers));
         let report = CompareReport {
             job: &loaded.job,
             card: &loaded.card,

@@ -67,6 +67,22 @@ pub(super) fn offered<'p>(job: &Job, plan: &'p Plan, offers: &[Offer]) -> Vec<&'
     sets
 }
 
+/// What to keep in mind of ink sets that are offered and can be printed otherwise with the same inks.
+pub(super) fn printed_otherwise(job: &Job, plan: &Plan, offers: &[Offer]) -> Vec<String> {
+    let offered = offered(job, plan, offers);
+    let others = plan.sets.iter().filter_map(|set| {
+        let mut same = offered.iter();
+        let same = same.find(|known| inks(job, plan, known) == inks(job, plan, set))?;
+        (same.name != set.name).then(|| {
+            format!(
+                "Offers of `{}` are set beside its should-cost; `{}` hangs the same inks: ask which is meant",
+                same.name, set.name
+            )
+        })
+    });
+    others.collect()
+}
+
 /// The inks of a set, comparable with those of an offered option.
 pub(super) fn inks(job: &Job, plan: &Plan, set: &PlannedSet) -> ([bool; 4], Vec<String>) {
     (process(set), sorted(&further(job, plan, set)))
