@@ -39,7 +39,7 @@ impl RateGroup {
     }
 }
 
-/// The money rates of a card by what they pay: hours, plates, paper, finishing, packing, each kind of ink.
+/// The money rates of a card by what they pay: hours, plates, clicks, paper, finishing, packing, each kind of ink.
 ///
 /// Proofs, carriage, tools, outside work and profit are none of them; groups without a written rate are left out.
 pub fn rate_groups(card: &RateCard) -> Vec<RateGroup> {
@@ -50,6 +50,7 @@ pub fn rate_groups(card: &RateCard) -> Vec<RateGroup> {
             presses.clone().map(|p| p.hourly_rate),
         ),
         RateGroup::new("plate of every press", presses.map(|p| p.plate_price)),
+        RateGroup::new("click of every press", clicks(card)),
         RateGroup::new("every paper", card.stocks.iter().map(|s| paper(s.price))),
         RateGroup::new("finishing but packing", finishing(card)),
     ];
@@ -71,6 +72,15 @@ pub fn rate_groups(card: &RateCard) -> Vec<RateGroup> {
     }
     groups.retain(|group| !group.rates.is_empty());
     groups
+}
+
+fn clicks(card: &RateCard) -> Vec<Given<Money>> {
+    let digital = card
+        .presses
+        .iter()
+        .filter_map(|press| press.digital.as_ref());
+    let clicks = digital.flat_map(|digital| &digital.clicks);
+    clicks.map(|click| click.price).collect()
 }
 
 fn paper(price: Given<crate::PaperPrice>) -> Given<Money> {
