@@ -37,7 +37,7 @@ pub struct Award {
 
 /// Ranks every offer for every option, or only one option's offers; `None` when nothing has a comparable basket.
 ///
-/// `weights`: price and colour in percent. Points are kept to four decimals; equal ones are ties.
+/// `weights`: price and colour in percent. Equal points are ties.
 pub fn award(
     comparison: &Comparison,
     option: Option<usize>,
@@ -49,7 +49,7 @@ pub fn award(
     for one in &mut candidates {
         one.price_points = price_points(lowest, one.basket);
         let sum = price_weight * one.price_points + colour_weight * one.colour_points;
-        one.points = (sum / Decimal::ONE_HUNDRED).round_dp(4);
+        one.points = (sum / Decimal::ONE_HUNDRED).round_dp(POINT_DECIMALS);
     }
     candidates.sort_by(|a, b| (b.points, a.basket).cmp(&(a.points, b.basket)));
     let first = candidates.first()?;
@@ -67,6 +67,9 @@ pub fn award(
         candidates,
     })
 }
+
+/// Decimals of points: a cent in the largest price moves them, and what a division leaves at its 28th digit does not.
+const POINT_DECIMALS: u32 = 15;
 
 fn candidates(comparison: &Comparison, option: Option<usize>, by_colour: bool) -> Vec<Candidate> {
     let mut found = Vec::new();

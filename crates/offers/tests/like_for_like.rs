@@ -7,7 +7,7 @@
 
 mod support;
 
-use inkset_offers::{AdjustmentKind, FlagKind, Origin, award, compare, splits};
+use inkset_offers::{AdjustmentKind, ColourStanding, FlagKind, Origin, award, compare, splits};
 use inkset_spec::{Buyer, read_buyer};
 use inkset_units::Money;
 use proptest::prelude::*;
@@ -335,6 +335,41 @@ fn second_wins_at_the_price_told() {
     assert_eq!((award.candidates[0].offer, award.tied), (0, 1));
     assert_eq!(award.second_wins_below, Some(money("100.00")));
     assert_eq!(award.changes_at_colour_weight, None);
+}
+
+/// Baskets of two offers for one ink set, judged by price and colour.
+fn judged(baskets: [&str; 2], weights: (i64, i64)) -> (usize, usize) {
+    let buyer = Buyer::default();
+    let mut basis = basis(&buyer, &[1000], "EUR");
+    basis.options = should_cost(&["100"], &["150"], &["90"]);
+    for option in &mut basis.options {
+        option.colour = Some(ColourStanding {
+            holds: 2,
+            drifts: 0,
+            misses: 1,
+            worst_delta_e: 3.0,
+        });
+    }
+    let total = |total: &str| process(&format!("prices = [{{ copies = 1000, total = {total} }}]"));
+    let offers = [
+        offer("A", "", &total(baskets[0])),
+        offer("B", "", &total(baskets[1])),
+    ];
+    let comparison = compare(&basis, &offers);
+    let weights = (weights.0.into(), weights.1.into());
+    let award = award(&comparison, None, weights, currency("EUR")).unwrap();
+    (award.candidates[0].offer, award.tied)
+}
+
+#[test]
+fn a_cent_decides_and_only_equal_offers_tie() {
+    for weights in [(100, 0), (70, 30), (1, 99)] {
+        for (dear, cheap) in [("10.01", "10.00"), ("99999999.99", "99999999.98")] {
+            assert_eq!(judged([dear, cheap], weights), (1, 1), "{weights:?}");
+            assert_eq!(judged([cheap, dear], weights), (0, 1), "{weights:?}");
+            assert_eq!(judged([dear, dear], weights).1, 2, "{weights:?}");
+        }
+    }
 }
 
 #[test]

@@ -124,6 +124,25 @@ fn ten_thousand_offers_are_refused() {
 }
 
 #[test]
+fn more_than_a_thousand_offers_of_any_files_are_refused() {
+    let job = std::fs::read_to_string(workspace().join("jobs/flyer-orange.toml")).expect("shipped");
+    let job = read_job(&job).value.expect("right");
+    let one = read_offers(TOML.as_bytes()).value.expect("right").remove(0);
+    let offers = |count: usize| {
+        let offers = (0..count).map(|n| {
+            let mut offer = one.clone();
+            offer.supplier.value = format!("S{n}");
+            offer
+        });
+        offers.collect::<Vec<_>>()
+    };
+    assert_eq!(check_offers(&job, &card(), &offers(1_000)), []);
+    let notices = check_offers(&job, &card(), &offers(1_001));
+    let told: Vec<_> = notices.iter().map(|(at, n)| (*at, n.code)).collect();
+    assert_eq!(told, [(1_000, codes::TOO_MANY_OFFERS)]);
+}
+
+#[test]
 fn offers_for_something_else_are_told() {
     let job = std::fs::read_to_string(workspace().join("jobs/flyer-orange.toml")).expect("shipped");
     let job = read_job(&job).value.expect("right");
