@@ -200,7 +200,7 @@ fn workbook_has_formats_and_titles_that_stay() {
         .unwrap()
         .parse()
         .unwrap();
-    let format = format!("numFmtId=\"{}\"", money);
+    let format = format!("numFmtId=\"{money}\"");
     assert!(styled[style].contains(&format), "{} {cell}", styled[style]);
     assert!(!cell.contains("t=\"s\""), "a number, not text: {cell}");
 }

@@ -1,4 +1,4 @@
-// Opens the pages of `inkset report` in a headless browser. Usage: node run.mjs ROOT INKSET CHROMIUM
+// Opens the pages of `inkset report` and the papers that go out in a headless browser. Usage: node run.mjs ROOT INKSET CHROMIUM
 
 import assert from "node:assert/strict";
 import { execFile } from "node:child_process";
@@ -30,6 +30,10 @@ function pages() {
     { ...demo("poster-metallic") },
     { ...demo("tea-cards"), measured: true },
     { name: "harmful", job: harmful(), more: ["--rates", join(root, "rates/metric.toml")] },
+    quotation("booklet", "CMYK + Kingfisher violet"),
+    quotation("poster-metallic", "CMYK + Mint silver"),
+    { ...paper("enquire", "booklet"), more: ["--date", "2026-11-25"] },
+    { ...paper("delivery", "booklet"), more: ["--option", "CMYK"] },
   ];
 }
 
@@ -38,6 +42,16 @@ function offers() {
   const all = ["alder-lane.toml", "brook-litho.toml", "copper-court.toml", "dune-press.toml", "east-quay.csv"];
   const files = all.map((name) => join(root, "jobs/offers", name));
   return ["--offers", ...files, "--buyer", join(root, "jobs/buyers/farm-shop.toml")];
+}
+
+/** A quotation of a demo job, on a day that does not change. */
+function quotation(job, option) {
+  const more = ["--option", option, "--date", "2026-11-25", "--number", "2611-07"];
+  return { ...paper("quote", job), more };
+}
+
+function paper(command, job) {
+  return { name: `${command}-${job}`, command, job: join(root, "jobs", `${job}.toml`) };
 }
 
 /** The demo card with ranges. */
@@ -100,9 +114,9 @@ async function planned(page) {
 
 async function check(browser, page) {
   const file = join(folder, `${page.name}.html`);
-  await run(inkset, ["report", page.job, "-o", file, ...page.more]);
+  await run(inkset, [page.command ?? "report", page.job, "-o", file, ...page.more]);
   await validate(file);
-  const plan = await planned(page);
+  const plan = page.command ? null : await planned(page);
   const seen = new Set();
   for (const size of Object.keys(SIZES)) {
     for (const scheme of ["light", "dark"]) {

@@ -55,13 +55,14 @@ async function swatchesAgree(page, plan) {
       filter: style.filter, area: box.width * box.height,
     };
   }));
-  assert.ok(found.length > 0, "there are swatches");
+  assert.ok(found.length > 0 || !plan, "there are swatches");
   for (const swatch of found) {
     assert.deepEqual(channels(swatch.computed), channels(swatch.wanted));
     assert.equal(`${swatch.image} ${swatch.opacity} ${swatch.filter}`, "none 1 none");
     assert.ok(swatch.area >= 900, `${swatch.wanted} is only ${swatch.area} square pixels`);
   }
   const shown = found.map((swatch) => swatch.wanted);
+  if (!plan) return shown.sort().join(" ");
   for (const wanted of plan.wanted) assert.ok(shown.includes(wanted), `${wanted} of the plan is not shown`);
   const halves = await page.evaluate(() => [...document.querySelectorAll(".swatch.half[data-srgb]")].map((e) => e.dataset.srgb));
   assert.ok(halves.length > 0, "there are colours beside what was wanted");

@@ -30,6 +30,9 @@ pub(crate) enum Command {
     Weigh(WeighArgs),
     Report(ReportArgs),
     Learn(LearnArgs),
+    Enquire(EnquireArgs),
+    Quote(QuoteArgs),
+    Delivery(DeliveryArgs),
     Condition(ConditionArgs),
     Coverage(CoverageArgs),
 }
@@ -197,6 +200,118 @@ pub(crate) struct LearnArgs {
     /// How figures are printed
     #[arg(long, value_enum, default_value = "table", conflicts_with = "proposed")]
     pub(crate) format: Format,
+}
+
+/// Size of a PDF's sheets
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum SheetArg {
+    /// 210 × 297 mm
+    A4,
+    /// 8.5 × 11 in
+    Letter,
+}
+
+/// Write the quotation of one ink set to the customer, as a draft or issued with a sealed record
+///
+/// Who prints and on what terms stands in `[supplier]` of the rate card. Everything is a draft until a person has checked it
+/// and issues it with `--issue`, `--number` and `--checked-by`. See docs/quoting.md.
+#[derive(Debug, Args)]
+pub(crate) struct QuoteArgs {
+    /// Job file (TOML)
+    #[arg(required_unless_present_any = ["verify", "list"])]
+    pub(crate) job: Option<PathBuf>,
+    /// Rate card (TOML); without it, the one that the job names
+    #[arg(long, value_name = "FILE")]
+    pub(crate) rates: Option<PathBuf>,
+    /// Also measure artwork that lies outside the folder of the job
+    #[arg(long)]
+    pub(crate) outside_artwork: bool,
+    /// Name of the ink set that is quoted, as `price` prints it
+    #[arg(long, value_name = "NAME", required_unless_present_any = ["verify", "list"])]
+    pub(crate) option: Option<String>,
+    /// Copies to quote instead of the job's quantities; may be given several times
+    #[arg(long = "quantity", value_name = "COPIES", value_parser = clap::value_parser!(u64).range(1..=10_000_000))]
+    pub(crate) quantities: Vec<u64>,
+    /// Number of the quotation
+    #[arg(long)]
+    pub(crate) number: Option<String>,
+    /// Day of the quotation, year-month-day; without it, today by the machine's clock
+    #[arg(long, value_name = "DATE")]
+    pub(crate) date: Option<jiff::civil::Date>,
+    /// File to write, `.html` or `.pdf`; may be given several times; without it, the quotation is printed
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: Vec<PathBuf>,
+    /// Sheets of a PDF
+    #[arg(long, value_enum, default_value = "a4")]
+    pub(crate) sheet: SheetArg,
+    /// Issue the quotation: keep its sealed record in this folder, under its number
+    #[arg(
+        long,
+        value_name = "FOLDER",
+        requires = "number",
+        requires = "checked_by"
+    )]
+    pub(crate) issue: Option<PathBuf>,
+    /// Who has checked the quotation
+    #[arg(long, value_name = "PERSON", requires = "issue")]
+    pub(crate) checked_by: Option<String>,
+    /// Instead, see whether a record is unaltered, and compute its result again
+    #[arg(long, value_name = "RECORD", conflicts_with_all = ["job", "list", "issue", "output"])]
+    pub(crate) verify: Option<PathBuf>,
+    /// Instead, list the records of a folder
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["job", "issue", "output"])]
+    pub(crate) list: Option<PathBuf>,
+    /// How figures are printed
+    #[arg(long, value_enum, default_value = "table")]
+    pub(crate) format: Format,
+}
+
+/// Write the request for quotation that suppliers price like for like, and the offer file to fill in
+///
+/// Everything that the job says, the ink sets and quantities wanted, what the price includes, and blanks for what only the
+/// supplier knows. `compare` reads the offer file once its blanks are filled in. See docs/quoting.md.
+#[derive(Debug, Args)]
+pub(crate) struct EnquireArgs {
+    #[command(flatten)]
+    pub(crate) files: JobArgs,
+    /// Name of an ink set that is wanted, as `price` prints it; may be given several times; without it, those worth pricing
+    #[arg(long = "option", value_name = "NAME")]
+    pub(crate) options: Vec<String>,
+    /// Copies instead of the job's quantities; may be given several times
+    #[arg(long = "quantity", value_name = "COPIES", value_parser = clap::value_parser!(u64).range(1..=10_000_000))]
+    pub(crate) quantities: Vec<u64>,
+    /// Day of the enquiry, year-month-day; without it, today by the machine's clock
+    #[arg(long, value_name = "DATE")]
+    pub(crate) date: Option<jiff::civil::Date>,
+    /// Last day for offers; without it, a blank
+    #[arg(long, value_name = "DATE")]
+    pub(crate) reply_by: Option<jiff::civil::Date>,
+    /// File to write: `.html` or `.pdf`, or `.toml` for the offer file; may be given several times; without it, the enquiry is
+    /// printed. An offer file that is there is never overwritten
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: Vec<PathBuf>,
+    /// Sheets of a PDF
+    #[arg(long, value_enum, default_value = "a4")]
+    pub(crate) sheet: SheetArg,
+}
+
+/// Write what to look at when the copies arrive: loupe, Lab and tolerance, control patches, copies over and under
+#[derive(Debug, Args)]
+pub(crate) struct DeliveryArgs {
+    #[command(flatten)]
+    pub(crate) files: JobArgs,
+    /// Name of the ink set that was ordered, as `price` prints it
+    #[arg(long, value_name = "NAME")]
+    pub(crate) option: String,
+    /// Copies that were ordered instead of the job's quantities; may be given several times
+    #[arg(long = "quantity", value_name = "COPIES", value_parser = clap::value_parser!(u64).range(1..=10_000_000))]
+    pub(crate) quantities: Vec<u64>,
+    /// File to write, `.html` with loupe views or `.pdf`; may be given several times; without it, the sheet is printed
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: Vec<PathBuf>,
+    /// Sheets of a PDF
+    #[arg(long, value_enum, default_value = "a4")]
+    pub(crate) sheet: SheetArg,
 }
 
 /// Find the nearest build of process inks for each colour of a palette, or see what a build prints as

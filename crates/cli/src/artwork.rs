@@ -2,11 +2,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
-use std::io::BufReader;
+use std::io::{BufReader, Cursor};
 use std::path::{Path, PathBuf};
 
 use inkset_artwork::{
-    Artwork, ArtworkError, Finding, Ink, PageBox, PageCoverage, Separator, Settings,
+    Artwork, ArtworkError, Finding, Ink, PageBox, PageCoverage, Separator, Settings, Source,
     USUAL_RESOLUTION, measure,
 };
 use inkset_colour::PrintingCondition;
@@ -76,10 +76,18 @@ pub(crate) fn measure_file(path: &Path, settings: &Settings<'_>) -> Result<Artwo
     if source.metadata()?.is_dir() {
         return Err(std::io::Error::from(std::io::ErrorKind::IsADirectory).into());
     }
+    measure_source(path, BufReader::new(source), settings)
+}
+
+fn measure_source(
+    path: &Path,
+    source: impl Source,
+    settings: &Settings<'_>,
+) -> Result<Artwork, ArtworkError> {
     let mut progress = Progress::new(&path.display().to_string());
     let hook = std::panic::take_hook();
     std::panic::set_hook(Box::new(|_| {}));
-    let done = measure(BufReader::new(source), settings, &mut |share| {
+    let done = measure(source, settings, &mut |share| {
         progress.at(share);
     });
     std::panic::set_hook(hook);
@@ -132,7 +140,8 @@ impl Reader<'_> {
         let key = (path.clone(), condition.name().to_owned());
         if !self.files.contains_key(&key) {
             let wanted = self.wanted(named, condition);
-            let measured = measured(&path, condition, &wanted);
+            let kept = kept(&path, out);
+            let measured = kept.and_then(|kept| measured((&path, kept), condition, &wanted));
             for assumption in measured.iter().flat_map(|artwork| &artwork.assumptions) {
                 let assumption = format!("{}: {assumption}", named.file.value);
                 out.message(&format!("assumed: {assumption}\n"));
@@ -311,8 +320,20 @@ fn unread(named: &NamedArtwork, page: Option<usize>, error: &ArtworkError) -> No
         .hint(format!("`{}`: see docs/coverage.md", error.code()))
 }
 
+/// The bytes of a file that goes into a record, or comes from one; else it is read piece by piece, however long it is.
+fn kept(path: &Path, out: &mut Output) -> Result<Option<Vec<u8>>, ArtworkError> {
+    if !out.has_to_do_with_a_record() {
+        return Ok(None);
+    }
+    match out.read(path) {
+        Ok(bytes) => Ok(Some(bytes)),
+        Err(CliError::File(_, error)) => Err(error.into()),
+        Err(_) => Err(std::io::Error::other("it is too long for a record").into()),
+    }
+}
+
 fn measured(
-    path: &Path,
+    (path, kept): (&Path, Option<Vec<u8>>),
     condition: &PrintingCondition,
     pages: &BTreeSet<usize>,
 ) -> Result<Artwork, ArtworkError> {
@@ -323,7 +344,10 @@ fn measured(
         resolution: USUAL_RESOLUTION,
         pages: Some(pages),
     };
-    measure_file(path, &settings)
+    match kept {
+        Some(bytes) => measure_source(path, Cursor::new(bytes), &settings),
+        None => measure_file(path, &settings),
+    }
 }
 
 /// A page of the file as the plan takes it, without the inks that are not printed.

@@ -14,7 +14,7 @@ use inkset_spec::{FileRole, Notice, PaperKind, Place, RateCard, Sources, Target}
 use sha2::{Digest, Sha256};
 
 use crate::CliError;
-use crate::files::{Loaded, read, replace, tell};
+use crate::files::{Loaded, replace, tell};
 use crate::output::Output;
 use crate::plant::variation_of;
 
@@ -188,12 +188,12 @@ fn beside_file(name: &str, file: &Path) -> PathBuf {
 }
 
 /// Names that a stock may give: shipped ones with their aliases, and files that exist beside the rate card.
-pub(crate) fn known_names(card: &RateCard, rates_path: &Path) -> Vec<String> {
+pub(crate) fn known_names(card: &RateCard, rates_path: &Path, out: &Output) -> Vec<String> {
     let files = card
         .stocks
         .iter()
         .map(|stock| &stock.condition.value)
-        .filter(|name| beside_file(name, rates_path).is_file());
+        .filter(|name| out.is_file(&beside_file(name, rates_path)));
     let named = card
         .stocks
         .iter()
@@ -244,7 +244,7 @@ impl Basis {
 pub(crate) fn basis_named(name: &str, out: &mut Output) -> Result<Basis, CliError> {
     match shipped_table(name) {
         Some(table) => Ok(Basis::Table(Box::new(table))),
-        None => basis(name, &read(Path::new(name))?, out),
+        None => basis(name, &out.read(Path::new(name))?, out),
     }
 }
 
@@ -269,7 +269,7 @@ fn basis(name: &str, bytes: &[u8], out: &mut Output) -> Result<Basis, CliError> 
 ///
 /// Also returns what was assumed, which has been told.
 fn from_file(path: &Path, out: &mut Output) -> Result<(Condition, Option<String>), CliError> {
-    let bytes = read(path)?;
+    let bytes = out.read(path)?;
     let name = path.display().to_string();
     let cached = cache_file(&name, &bytes);
     let kept = cached.as_deref().and_then(|file| std::fs::read(file).ok());

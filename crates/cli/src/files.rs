@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 
 use inkset_plan::Look;
 use inkset_spec::{
-    CardRanges, Job, Notice, RateCard, Reading, Severity, Sources, check_against, read_card_ranges,
-    read_job_bytes, read_rate_card_bytes, render_notices,
+    CardRanges, FileRole, Job, Notice, RateCard, Reading, Severity, Sources, check_against,
+    read_card_ranges, read_job_bytes, read_rate_card_bytes, render_notices,
 };
 
 use crate::CliError;
@@ -32,6 +32,8 @@ pub(crate) struct Loaded {
     pub(crate) rates_path: PathBuf,
     /// What was assumed, a sentence each.
     pub(crate) assumptions: Vec<String>,
+    /// Those of them that are about the job and not about the rate card.
+    pub(crate) of_job: Vec<String>,
     /// What each colour of the job looks like.
     pub(crate) looks: Vec<Look>,
     /// What the extended process inks of the card look like.
@@ -42,13 +44,13 @@ pub(crate) struct Loaded {
 
 /// Reads both files and tells every notice; errors end the command.
 pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError> {
-    let job_bytes = read(&args.job)?;
+    let job_bytes = out.read(&args.job)?;
     let job_text = String::from_utf8_lossy(&job_bytes).into_owned();
     let job = read_job_bytes(&job_bytes);
     let Some(rates_path) = rates_path(args, job.value.as_ref()) else {
         return Err(no_rates(args, &job, &job_text, out));
     };
-    let rates_bytes = read(&rates_path)?;
+    let rates_bytes = out.read(&rates_path)?;
     let rates_text = String::from_utf8_lossy(&rates_bytes).into_owned();
     let card = read_rate_card_bytes(&rates_bytes);
     let mut notices = job.notices;
@@ -57,7 +59,7 @@ pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError>
         notices.extend(check_against(
             job,
             card,
-            &known(&known_names(card, &rates_path)),
+            &known(&known_names(card, &rates_path, out)),
         ));
     }
     let mut looks = None;
@@ -82,6 +84,9 @@ pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError>
         ..Sources::default()
     };
     let assumptions = tell(&notices, &sources, out)?;
+    let is_of_job = |n: &&Notice| n.severity == Severity::Assumption && n.file == FileRole::Job;
+    let of_job = notices.iter().filter(is_of_job);
+    let of_job = of_job.map(|notice| notice.message.clone()).collect();
     match (job.value, card.value, looks, extended) {
         (Some(job), Some(card), Some(looks), Some(extended)) => Ok(Loaded {
             job,
@@ -91,6 +96,7 @@ pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError>
             job_path: args.job.clone(),
             rates_path,
             assumptions,
+            of_job,
             looks,
             extended,
             outside_artwork: args.outside_artwork,

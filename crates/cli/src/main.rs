@@ -48,6 +48,9 @@ fn main() -> ExitCode {
         Command::Weigh(args) => commands::weigh::weigh(args, &mut out),
         Command::Report(args) => commands::report::report(args, &mut out),
         Command::Learn(args) => commands::learn::learn(args, &mut out),
+        Command::Enquire(args) => commands::enquire::enquire(args, &mut out),
+        Command::Delivery(args) => commands::delivery::delivery(args, &mut out),
+        Command::Quote(args) => commands::quote::quote(args, &mut out),
         Command::Condition(args) => commands::condition::condition(args, &mut out),
         Command::Coverage(args) => commands::coverage::coverage(args, &mut out),
     };

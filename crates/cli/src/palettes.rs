@@ -14,7 +14,7 @@ use inkset_spec::{
 };
 
 use crate::CliError;
-use crate::files::{read, tell};
+use crate::files::tell;
 use crate::output::Output;
 
 /// A colour of a palette, as it looks.
@@ -27,7 +27,7 @@ pub(crate) struct NamedLab {
 
 /// Reads a palette and tells what is wrong with it.
 pub(crate) fn palette(path: &Path, out: &mut Output) -> Result<Vec<NamedLab>, CliError> {
-    let bytes = read(path)?;
+    let bytes = out.read(path)?;
     let mut reading = read_palette(&bytes);
     let seen = reading.value.map(seen);
     let colours = match seen {

@@ -6,7 +6,7 @@ use inkset_colour::{Deviation, Variation};
 use inkset_spec::{InkVariation, PlantVariation, Sources, read_readings};
 
 use crate::CliError;
-use crate::files::{Loaded, read, tell};
+use crate::files::{Loaded, tell};
 use crate::output::Output;
 
 /// The plant's own variation; `None` when its rate card tells none.
@@ -41,7 +41,7 @@ fn stated(plant: &PlantVariation) -> Option<Variation> {
 
 /// Replaces the figures of the inks that were measured.
 fn measured(path: &Path, variation: &mut Variation, out: &mut Output) -> Result<(), CliError> {
-    let bytes = read(path)?;
+    let bytes = out.read(path)?;
     let reading = read_readings(&bytes);
     let name = path.display().to_string();
     let text = String::from_utf8_lossy(&bytes);

@@ -6,6 +6,7 @@
 
 mod chart;
 mod loupe;
+mod paper;
 mod report;
 mod shell;
 mod svg;
@@ -16,6 +17,7 @@ mod text;
 pub use loupe::{
     FIELD, InkDots, Loupe, LoupeInk, RULINGS, SCREEN_ANGLES, loupe, loupe_drawing, ruling,
 };
+pub use paper::{Format, LoupeViews, arrival_page, paper_page, paper_pdf};
 pub use report::{PageReport, PlacedSections, PriceCurve, SheetChoice, report_page};
 pub use shell::{STYLE, Shell};
 pub use swatch::{paper_ground, swatch};

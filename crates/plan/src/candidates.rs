@@ -88,41 +88,64 @@ fn is_a_process_ink(colour: usize, rows: &[Row], conditions: &Conditions<'_>) ->
         })
 }
 
-/// All renderings of all rows.
-pub(crate) fn table(
-    job: &Job,
-    rows: &[Row],
-    solids: &Solids,
-    conditions: &Conditions<'_>,
-    variation: &Variation,
-) -> Vec<RowCandidates> {
-    let all = solids.all();
-    let mut overprints: BTreeMap<&str, OnCondition<'_>> = BTreeMap::new();
-    for row in rows {
-        let name = conditions.of_parts[row.parts[0]].name();
-        overprints
-            .entry(name)
-            .or_insert_with(|| OnCondition::new(job, row.parts[0], solids, conditions));
+/// What there is to search.
+pub(crate) struct Search<'s, 'c> {
+    pub(crate) job: &'s Job,
+    pub(crate) rows: &'s [Row],
+    pub(crate) solids: &'s Solids,
+    pub(crate) conditions: &'s Conditions<'c>,
+    pub(crate) variation: &'s Variation,
+}
+
+/// Rows that were searched before, and what was found for each.
+pub(crate) type Known<'k> = (&'k [Row], &'k [RowCandidates]);
+
+impl Search<'_, '_> {
+    /// All renderings of all rows; rows that are known are not searched again.
+    pub(crate) fn table(&self, known: Known<'_>) -> Vec<RowCandidates> {
+        let all = self.solids.all();
+        let found = |row: &Row| {
+            let at = known.0.iter().position(|other| other == row)?;
+            known.1.get(at)
+        };
+        let mut overprints: BTreeMap<&str, OnCondition<'_>> = BTreeMap::new();
+        for row in self.rows.iter().filter(|row| found(row).is_none()) {
+            let name = self.conditions.of_parts[row.parts[0]].name();
+            overprints.entry(name).or_insert_with(|| {
+                OnCondition::new(self.job, row.parts[0], self.solids, self.conditions)
+            });
+        }
+        self.rows
+            .par_iter()
+            .map(|row| match found(row) {
+                Some(found) => found.clone(),
+                None => self.row(row, &all, &overprints),
+            })
+            .collect()
     }
-    rows.par_iter()
-        .map(|row| {
-            let condition = conditions.of_parts[row.parts[0]];
-            let on = OnPaper {
-                job,
-                row,
-                conditions,
-                condition,
-                variation,
-            };
-            let overprints = RowOverprints {
-                row,
-                on: &overprints[condition.name()],
-                solids: &all,
-                variation,
-            };
-            on.candidates(&all, &overprints)
-        })
-        .collect()
+
+    fn row(
+        &self,
+        row: &Row,
+        solids: &[usize],
+        overprints: &BTreeMap<&str, OnCondition<'_>>,
+    ) -> RowCandidates {
+        let condition = self.conditions.of_parts[row.parts[0]];
+        let on = OnPaper {
+            job: self.job,
+            row,
+            conditions: self.conditions,
+            condition,
+            variation: self.variation,
+        };
+        let overprints = RowOverprints {
+            row,
+            on: &overprints[condition.name()],
+            solids,
+            variation: self.variation,
+        };
+        on.candidates(solids, &overprints)
+    }
 }
 
 /// The subset of the process inks with this index: bit 0 cyan, 1 magenta, 2 yellow, 3 black.

@@ -93,6 +93,10 @@ pub struct Plan {
     pub variation: Variation,
     /// What the reader should know about all of the sets.
     pub notes: Vec<PlanNote>,
+    /// Solids that were considered.
+    solids: candidates::Solids,
+    /// What was found for each row.
+    table: Vec<candidates::RowCandidates>,
 }
 
 /// Plans every colour of `job` in every ink set worth pricing.
@@ -101,30 +105,51 @@ pub struct Plan {
 ///
 /// When `conditions` has not one look for each colour and one condition for each part.
 pub fn plan(job: &Job, conditions: &Conditions<'_>) -> Plan {
+    planned(job, conditions, None)
+}
+
+/// Plans a job that differs from the one of `known` in nothing but tolerances: the same as [`plan`], but a colour whose tolerance
+/// is the same is not searched again.
+///
+/// # Panics
+///
+/// As [`plan`].
+pub fn plan_again(job: &Job, conditions: &Conditions<'_>, known: &Plan) -> Plan {
+    planned(job, conditions, Some(known))
+}
+
+fn planned(job: &Job, conditions: &Conditions<'_>, known: Option<&Plan>) -> Plan {
     let variation = variation(job.variation.value, conditions);
     let rows = row::rows(job, conditions);
     let (solids, mut notes) = candidates::solids(job, &rows, conditions);
-    let table = candidates::table(job, &rows, &solids, conditions, &variation);
+    let search = candidates::Search {
+        job,
+        rows: &rows,
+        solids: &solids,
+        conditions,
+        variation: &variation,
+    };
+    // What was found refers to solids by their place: with other solids it is of no use.
+    let known = known.filter(|known| known.solids == solids);
+    let known = known.map(|known| (known.rows.as_slice(), known.table.as_slice()));
+    let table = search.table(known.unwrap_or_default());
     let (sets, four_ink) = set::worth_pricing(job, &rows, &solids, (&table, conditions));
     let smallest = smallest::smallest(&rows, &solids, &table);
     notes.extend(notes::for_job(job, &rows));
+    let errors = conditions.of_parts.iter();
+    let errors = errors.map(|condition| inkset_colour::overprint_error(condition));
+    let extended = conditions.extended.iter();
     Plan {
+        extended: extended.map(|ink| ink.name.clone()).collect(),
+        overprint_errors: errors.collect(),
         rows,
         sets,
         four_ink,
         smallest,
-        extended: conditions
-            .extended
-            .iter()
-            .map(|ink| ink.name.clone())
-            .collect(),
-        overprint_errors: conditions
-            .of_parts
-            .iter()
-            .map(|condition| inkset_colour::overprint_error(condition))
-            .collect(),
         variation,
         notes,
+        solids,
+        table,
     }
 }
 

@@ -45,7 +45,8 @@ fn otherwise(rows: &[Row], own: &[Rendering], other: &[Rendering]) -> String {
 fn tones(rendering: &Rendering) -> String {
     let tones = ["C", "M", "Y", "K"].iter().zip(rendering.process);
     let tones = tones.filter(|(_, tone)| *tone > 0);
-    tones
+    let words: Vec<String> = tones
         .map(|(letter, tone)| format!(" {letter}{tone}"))
-        .collect()
+        .collect();
+    words.concat()
 }

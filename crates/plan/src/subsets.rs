@@ -33,7 +33,14 @@ pub fn solid_subsets(job: &Job, conditions: &Conditions<'_>) -> SolidSubsets {
     let mut known = solids.clone();
     known.always.extend(&fixed);
     let variation = crate::variation(job.variation.value, conditions);
-    let table = candidates::table(job, &rows, &known, conditions, &variation);
+    let search = candidates::Search {
+        job,
+        rows: &rows,
+        solids: &known,
+        conditions,
+        variation: &variation,
+    };
+    let table = search.table(candidates::Known::default());
     let printer = Printer {
         job,
         conditions,

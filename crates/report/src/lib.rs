@@ -10,9 +10,11 @@ mod imposition;
 mod json;
 mod learn;
 mod near;
+mod paper;
 mod plan;
 mod price;
 mod reach;
+mod record;
 mod seen;
 mod sheet;
 mod sketch;
@@ -40,6 +42,11 @@ pub use learn::{
     LearnReport, Ranges, learn_csv, learn_document, learn_json, learn_schema, learn_toml,
 };
 pub use near::{NearColour, NearReport, near_csv, near_document, near_json};
+pub use paper::{
+    Arrival, Enquiry, Issued, Paper, PaperBlock, PaperColour, PaperInk, Quotation, QuotedResult,
+    arrival_paper, enquiry_offer, enquiry_paper, paper_document, quotation_csv, quotation_json,
+    quotation_paper, quoted_result,
+};
 pub use plan::{
     PlanReport, conditions_text, plan_csv, plan_document, plan_json, prediction_notes, printed_as,
     tally,
@@ -50,6 +57,10 @@ pub use price::{
     price_csv, price_document, price_json, price_schema, sensitivity_csv, sensitivity_document,
 };
 pub use reach::{ReachReport, ReachedColour, reach_csv, reach_document, reach_json, seen_as};
+pub use record::{
+    Broken, ListedRecord, Record, RecordedFile, records_csv, records_document, records_json,
+    result_differences, sha256,
+};
 pub use seen::{SeenBuild, SeenOn, seen_csv, seen_document, seen_json};
 pub use sheet::{SheetReport, sheet_csv, sheet_document, sheet_json};
 pub use text::{cell_text, to_text};

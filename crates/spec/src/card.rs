@@ -3,7 +3,8 @@
 use inkset_units::{Currency, Gsm, Millimetres, Money, Percent, Size};
 
 use crate::{
-    CarriageZone, Effect, FurtherOperation, Given, Operation, ProofRates, Reel, Sheeter, Target,
+    CarriageZone, Effect, FurtherOperation, Given, Operation, ProofRates, Reel, Sheeter, Supplier,
+    Target,
 };
 
 /// What a printer charges, in one currency, from one date.
@@ -35,6 +36,8 @@ pub struct RateCard {
     pub proof: ProofRates,
     /// Carriage, by zone.
     pub carriage: Vec<CarriageZone>,
+    /// Who prints, and on what terms.
+    pub supplier: Supplier,
     /// Margin or mark-up on the cost.
     pub profit: Given<Profit>,
     /// The total is rounded up to a multiple of this, as a line of its own; zero = not rounded.

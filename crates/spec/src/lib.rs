@@ -21,6 +21,7 @@ mod readings;
 mod reel;
 mod render;
 mod starter;
+mod supplier;
 
 pub use actuals::*;
 pub use artwork::{NamedArtwork, page_runs};
@@ -46,3 +47,4 @@ pub use readings::{FEWEST_READINGS, InkReadings, read_readings};
 pub use reel::{Reel, Sheeter, reel_kilograms, reel_metres};
 pub use render::{Look, Paint, Sources, render_notices, render_notices_as};
 pub use starter::{starter_job, starter_rate_card};
+pub use supplier::Supplier;

@@ -29,11 +29,16 @@ const FILES: &[&str] = &[
     "screen.mjs",
 ];
 
+/// Installs the programs that are missing; tests read PDF back with poppler's.
+pub(crate) fn tools() -> Result<(), String> {
+    PROGRAMS
+        .iter()
+        .try_for_each(|(program, version, package)| have(program, version, package))
+}
+
 /// Installs what is missing, then runs `tests/page/run.mjs` on the pages of the binary in `target/debug`.
 pub(crate) fn run() -> Result<(), String> {
-    for (program, version, package) in PROGRAMS {
-        have(program, version, package)?;
-    }
+    tools()?;
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
     let root = root
         .canonicalize()

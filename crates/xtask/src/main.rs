@@ -56,6 +56,7 @@ fn test() -> Result<(), String> {
     ])?;
     cargo(&["build", "--locked", "--bin", "inkset"])?;
     test_data::run()?;
+    browser::tools()?;
     cargo(&["test", "--workspace", "--locked"])?;
     page()?;
     docs()

@@ -14,7 +14,7 @@ use super::rates_of::{Ground, rates_of};
 use super::should_cost::{printed_otherwise, should_costs};
 use crate::CliError;
 use crate::args::{CompareArgs, Format};
-use crate::files::{Loaded, load, read, tell, write_new};
+use crate::files::{Loaded, load, tell, write_new};
 use crate::output::Output;
 
 pub(crate) fn compare(args: &CompareArgs, out: &mut Output) -> Result<(), CliError> {
@@ -144,7 +144,7 @@ fn buyer(path: Option<&Path>, out: &mut Output) -> Result<Buyer, CliError> {
     let Some(path) = path else {
         return Ok(Buyer::default());
     };
-    let bytes = read(path)?;
+    let bytes = out.read(path)?;
     let text = String::from_utf8_lossy(&bytes);
     let name = path.display().to_string();
     let reading = read_buyer(&bytes);
@@ -176,7 +176,7 @@ fn offers(paths: &[PathBuf], loaded: &Loaded, out: &mut Output) -> Result<Vec<Of
     let mut files = Vec::new();
     let mut failed = None;
     for path in paths {
-        let bytes = read(path)?;
+        let bytes = out.read(path)?;
         let file = OfferFile {
             name: path.display().to_string(),
             text: String::from_utf8_lossy(&bytes).into_owned(),

@@ -3,14 +3,47 @@
 use inkset_costing::{
     BreakEven, CannotPrint, Estimate, Growth, Pair, Pricer, Weighed, frontier, recommended,
 };
-use inkset_plan::{Plan, PlannedSet, Verdict};
+use inkset_plan::{Conditions, Plan, PlannedSet, Verdict};
 use inkset_report::{PlanReport, PriceReport, PricedOption, price_cautions};
 use inkset_spec::Job;
 use rayon::prelude::*;
 
+use super::price::all_overrides_used;
 use crate::CliError;
-use crate::files::Loaded;
+use crate::args::JobArgs;
+use crate::files::{Loaded, load};
 use crate::output::Output;
+
+/// A job with its prices, and what they rest on.
+pub(super) struct OnPrices<'p> {
+    pub(super) price: &'p PriceReport<'p>,
+    pub(super) conditions: &'p Conditions<'p>,
+    /// What was assumed because the job does not say it.
+    pub(super) of_job: &'p [String],
+}
+
+/// Plans and prices a job, and hands it to `then`.
+pub(super) fn on_prices<T>(
+    files: &JobArgs,
+    asked: &[u64],
+    out: &mut Output,
+    then: impl FnOnce(OnPrices<'_>, &mut Output) -> Result<T, CliError>,
+) -> Result<T, CliError> {
+    let mut loaded = load(files, out)?;
+    let (conditions, plan) = super::planned(&mut loaded, out)?;
+    let (borrowed, names) = (conditions.borrowed(), conditions.names());
+    let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, out))?;
+    let quantities = quantities(asked, &loaded.job);
+    let price = priced((&loaded, &plan, &names), &pricer, quantities);
+    let price = price.map_err(|why| told(&why, out))?;
+    all_overrides_used(&loaded, &price.options, out)?;
+    let on = OnPrices {
+        price: &price,
+        conditions: &borrowed,
+        of_job: &loaded.of_job,
+    };
+    then(on, out)
+}
 
 /// Prices every ink set of the plan; an error when none can be priced.
 pub(super) fn priced<'a>(

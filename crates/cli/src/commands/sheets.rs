@@ -45,7 +45,7 @@ pub(super) fn sheets(args: &LayoutArgs, out: &mut Output) -> Result<(), CliError
 }
 
 /// The option of this name, or the recommended one.
-fn chosen(report: &PriceReport<'_>, name: Option<&str>) -> Result<usize, CliError> {
+pub(super) fn chosen(report: &PriceReport<'_>, name: Option<&str>) -> Result<usize, CliError> {
     let Some(name) = name else {
         return Ok(report.best[0]);
     };

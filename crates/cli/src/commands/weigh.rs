@@ -178,7 +178,7 @@ impl Loosening<'_> {
         } = self.price;
         let mut job = plan.job.clone();
         job.colours[self.colour].tolerance = Given::assumed(tolerance);
-        let looser = inkset_plan::plan(&job, self.conditions);
+        let looser = inkset_plan::plan_again(&job, self.conditions, plan.plan);
         let prints: Vec<_> = looser.sets.iter().map(|set| set.print.clone()).collect();
         let totals = self.pricer.totals(&prints, quantities);
         let sets = looser.sets.iter().zip(totals);

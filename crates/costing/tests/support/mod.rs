@@ -214,6 +214,7 @@ pub(crate) fn card() -> RateCard {
             drawdown: None,
         },
         carriage: Vec::new(),
+        supplier: inkset_spec::Supplier::default(),
         profit: given(Profit::MarkUp(Percent::new(20.0).unwrap())),
         round_total_to: given(money("1")),
     }

@@ -166,7 +166,7 @@ fn loupes(report: &PageReport<'_>, (at, row): (usize, &Row), ways: &[Way<'_>]) -
             div .loupes {
                 @for (n, way, view) in &views {
                     figure {
-                        (loupe_drawing(&format!("l{at}w{n}"), view, &label(row, view)))
+                        (loupe_drawing(&format!("l{at}w{n}"), view, &loupe_label(row, view)))
                         figcaption { strong { (way.kind.title()) } br; (dots_words(view)) }
                     }
                 }
@@ -175,7 +175,7 @@ fn loupes(report: &PageReport<'_>, (at, row): (usize, &Row), ways: &[Way<'_>]) -
     }
 }
 
-fn label(row: &Row, view: &Loupe) -> String {
+pub(crate) fn loupe_label(row: &Row, view: &Loupe) -> String {
     format!(
         "Under the loupe, {}: {}",
         inkset_report::printable(&row.name),
@@ -184,7 +184,7 @@ fn label(row: &Row, view: &Loupe) -> String {
 }
 
 /// `cyan 75 % at 15°, yellow 89 % at 0°`, or `an even film of Pumpkin orange`.
-fn dots_text(view: &Loupe) -> String {
+pub(crate) fn dots_text(view: &Loupe) -> String {
     let inks = view.inks.iter().map(|ink| {
         if ink.dots.is_even() {
             format!("{}, an even film", ink.name)

@@ -10,6 +10,8 @@ mod options;
 mod sheets;
 mod tags;
 
+pub(crate) use colours::{dots_text, loupe_label};
+
 use inkset_colour::{LabD50, Neighbour};
 use inkset_layout::Imposition;
 use inkset_plan::{Alone, Conditions, Rendering, Row, Verdict};

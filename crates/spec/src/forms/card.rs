@@ -7,6 +7,7 @@ use super::Form::{
 };
 use super::delivery::{CARRIAGE, PROOF};
 use super::operation::{FURTHER, OPERATION};
+use super::supplier::SUPPLIER;
 use super::{Form, Key, Table, key};
 
 pub(crate) const RATE_CARD: Table = Table {
@@ -39,6 +40,7 @@ pub(crate) const RATE_CARD: Table = Table {
         key("operation", Many(&FURTHER), None, "").about("Operations that jobs ask for by name."),
         key("proof", One(&PROOF), None, ""),
         key("carriage", Many(&CARRIAGE), None, ""),
+        key("supplier", One(&SUPPLIER), None, ""),
     ],
 };
 

@@ -12,6 +12,7 @@ mod operation;
 #[cfg(test)]
 mod reference;
 mod schema;
+mod supplier;
 
 pub use schema::{actuals_schema, buyer_schema, job_schema, offer_schema, rate_card_schema};
 

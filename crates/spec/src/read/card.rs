@@ -5,7 +5,8 @@ use toml::de::DeValue;
 
 use super::job::{currency, report_duplicate_names};
 use super::{
-    Limits, TableReader, Value, delivery, digital, ink, operation, press, shown, stock, variation,
+    Limits, TableReader, Value, delivery, digital, ink, operation, press, shown, stock, supplier,
+    variation,
 };
 use crate::{Given, Press, Profit, RateCard, RunSpoilage, SpoilageStep, codes};
 
@@ -29,6 +30,7 @@ pub(crate) fn rate_card(root: &TableReader<'_>) -> Option<RateCard> {
     let sheeter = operation::sheeter(root);
     let proof = delivery::proof_rates(root);
     let carriage = delivery::carriage(root);
+    let supplier = supplier::supplier(root);
     let profit = profit(root);
     let round_total_to = round_total_to(root);
     let (presses, stocks) = (presses?, stocks?);
@@ -52,6 +54,7 @@ pub(crate) fn rate_card(root: &TableReader<'_>) -> Option<RateCard> {
         sheeter: sheeter.ok()?,
         proof: proof?,
         carriage: carriage?,
+        supplier: supplier?,
         profit: profit?,
         round_total_to: round_total_to?,
     })

@@ -18,6 +18,7 @@ mod product;
 mod queue;
 mod range;
 mod stock;
+mod supplier;
 mod syntax;
 mod table;
 mod target;
