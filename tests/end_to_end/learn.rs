@@ -190,6 +190,24 @@ fn actuals_that_do_not_fit_are_told() {
     ] {
         assert!(run.stderr.contains(told), "{told}\n{}", run.stderr);
     }
+    // A sheet for the large presses, booked on the small one.
+    let minimal = std::fs::read_to_string(root().join("jobs/minimal.toml")).unwrap();
+    let large = minimal
+        .lines()
+        .map(|line| match line.split_once(" = ") {
+            Some(("size", _)) => "size = \"650x950 mm\"",
+            _ => line,
+        })
+        .collect::<Vec<_>>()
+        .join("\n");
+    std::fs::write(folder.join("large.toml"), large).unwrap();
+    let text = "[[job]]\nname = \"3\"\nfile = \"large.toml\"\nquantity = 500\n\
+        [[job.press]]\npress = \"B2, four units\"\nsheets = 600\n";
+    std::fs::write(&path, text).unwrap();
+    let run = inkset(&["learn", path.to_str().unwrap(), "--rates", CARD]);
+    assert_eq!((run.code, run.stdout.as_str()), (1, ""), "{}", run.shown());
+    let told = "error[not-as-printed]: job `3` cannot be estimated as it was printed: ";
+    assert!(run.stderr.contains(told), "{}", run.shown());
     let none = inkset(&["learn", "jobs/minimal.toml"]);
     assert_eq!(
         (none.code, none.stdout.as_str()),

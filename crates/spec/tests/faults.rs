@@ -103,6 +103,7 @@ fn every_error_can_be_provoked() {
         codes::ARTWORK_UNREAD,
         codes::ARTWORK_PAGES,
         codes::ARTWORK_INK,
+        codes::NOT_AS_PRINTED,
     ]
     .into();
     let mut note = |notices: Vec<Notice>| told.extend(notices.iter().map(|n| n.code));
@@ -136,6 +137,14 @@ fn every_error_can_be_provoked() {
         note(inkset_spec::read_offers(&bytes).notices);
     }
     note(misplaced_offers());
+    note(inkset_spec::read_actuals(b"[[job]]\nname = '1'\n").notices);
+    let press = "[[job]]\nname = '1'\n[[job.press]]\npress = 'none'\nsheets = 9\n\
+        runs = [ { inks = 4, good_sheets = 8 } ]\n";
+    let actuals = inkset_spec::read_actuals(press.as_bytes()).value;
+    note(inkset_spec::check_actuals(
+        &actuals.expect("right by itself"),
+        &card,
+    ));
     let silent: Vec<&str> = codes::ALL
         .iter()
         .copied()
