@@ -2,7 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use inkset_costing::{BreakEven, CostLine, Estimate, Growth, InkId, InkKind, Pair, PartInks};
+use inkset_costing::{
+    BreakEven, CostLine, Estimate, Growth, InkId, InkKind, Pair, PartInks, Suggestion,
+};
 use inkset_plan::{PlannedSet, Verdict};
 use inkset_spec::{FileRole, Job, Part, Place, ProductKind, RateCard, spine_mm};
 use inkset_units::{Currency, Money};
@@ -17,6 +19,7 @@ mod explain;
 mod growth;
 mod json;
 mod range;
+mod suggest;
 
 pub use csv::price_csv;
 pub use explain::{ExplainedStage, explain_csv, explain_document, explain_json};
@@ -49,6 +52,8 @@ pub struct PriceReport<'a> {
     pub digital: Vec<(usize, BreakEven)>,
     /// What the ranges of the card do to the prices, if it has any.
     pub ranges: Option<RangesReport<'a>>,
+    /// Moves that save on the recommended option, for each quantity, the largest saving first.
+    pub suggestions: Vec<Vec<Suggestion>>,
     /// Assumptions in the order they were made.
     pub assumptions: Vec<String>,
     /// Cautions.
@@ -120,6 +125,7 @@ pub fn price_document(report: &PriceReport<'_>, all_lines: bool) -> Document {
     by_hand::list(&mut document, report);
     growth::quantities(&mut document, report);
     range::ranges(&mut document, report);
+    suggest::suggestions(&mut document, report);
     lines(&mut document, report, all_lines);
     document.heading("Cautions");
     document.list(report.cautions.clone());

@@ -1,6 +1,11 @@
 //! `inkset price`: every ink set at every quantity.
 
-use inkset_costing::{CannotPrint, Pricer, Stage, nameable, price_ranges, unused_overrides};
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
+
+use inkset_costing::{
+    CannotPrint, Pricer, Stage, Suggestion, nameable, price_ranges, suggestions, unused_overrides,
+};
 use inkset_report::{
     ExplainedStage, PriceReport, PricedOption, RangesReport, explain_csv, explain_document,
     explain_json, fall_warnings, price_csv, price_document, price_json, sensitivity_csv,
@@ -33,6 +38,7 @@ pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> 
     if args.sensitivity {
         return sensitivity(&report, args, out);
     }
+    report.suggestions = suggested(&loaded, &report).map_err(|why| told(&why, out))?;
     match args.format {
         Format::Table => out.document(&price_document(&report, args.lines)),
         Format::Json => out.data(&price_json(&report)),
@@ -68,6 +74,34 @@ fn explain(
         Format::Json => out.data(&explain_json(report, &stages)),
         Format::Csv => out.data(&explain_csv(report, &stages)),
     }
+}
+
+/// Moves that save on the recommended option of each quantity, borrowing from the options that are shown.
+fn suggested(
+    loaded: &Loaded,
+    report: &PriceReport<'_>,
+) -> Result<Vec<Vec<Suggestion>>, CannotPrint> {
+    let (shown, plans): (Vec<usize>, Vec<_>) = report
+        .shown()
+        .map(|(at, option)| (at, &option.set.print))
+        .unzip();
+    let mut of_option: BTreeMap<usize, Vec<Vec<Suggestion>>> = BTreeMap::new();
+    for option in &report.best {
+        if let (Entry::Vacant(vacant), Ok(which)) =
+            (of_option.entry(*option), shown.binary_search(option))
+        {
+            let job = (&loaded.job, &loaded.card);
+            let mut found = suggestions(job, (&plans, which), &report.quantities)?;
+            for suggestion in found.iter_mut().flatten() {
+                suggestion.change.renumber_plans(&shown);
+            }
+            vacant.insert(found);
+        }
+    }
+    let quantities = report.best.iter().enumerate();
+    Ok(quantities
+        .map(|(at, option)| of_option[option][at].clone())
+        .collect())
 }
 
 /// What the ranges of the card do to the price of every option.

@@ -83,6 +83,7 @@ pub(super) fn priced<'a>(
         break_evens: Vec::new(),
         digital: Vec::new(),
         ranges: None,
+        suggestions: Vec::new(),
         quantities,
         options,
         assumptions: loaded.assumptions.clone(),

@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::by_hand::ByHandJson;
 use super::range::{RangeJson, RangedJson};
+use super::suggest::SuggestionJson;
 use super::{PriceReport, PricedOption};
 use crate::plan::{ColourJson, colours_json, ink_names};
 
@@ -45,6 +46,8 @@ struct PriceJson {
     break_evens: Vec<PairJson>,
     /// Where presses with plates and digital presses cross, for every option worth showing that both can print.
     digital_or_plates: Vec<PressKindsJson>,
+    /// Changes that would save on the recommended option of a quantity, each priced as the job that it makes.
+    suggestions: Vec<SuggestionJson>,
     /// Rates of the card that are given as ranges.
     ranges: Vec<RangedJson>,
     /// Quantities beyond which an option costs less in all.
@@ -223,6 +226,7 @@ pub fn price_json(report: &PriceReport<'_>) -> String {
             .iter()
             .map(|kinds| kinds_json(report, kinds))
             .collect(),
+        suggestions: super::suggest::json(report),
         ranges: super::range::ranged_json(report),
         warnings: super::growth::fall_warnings(report),
     })
