@@ -103,3 +103,55 @@ fn computed_and_set_figures_are_explained() {
         run.stdout
     );
 }
+
+#[test]
+fn ways_set_by_hand_are_shown_beside_the_computed_ones() {
+    let asked = "[[printing]]\nstyle = \"sheetwise\"\nup = 2\nmake_ready_sheets = 333\nwhy = \"the die exists\"\n";
+    let run = price("printing-table", asked, &[]);
+    assert_eq!(run.code, 0, "{}", run.shown());
+    let words = run.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    for said in [
+        "sheetwise, 2 up, 333 sheets of make-ready a run",
+        "the die exists",
+        "Without ways to print set by hand:",
+        "at 5 000 copies",
+    ] {
+        assert!(words.contains(said), "{said}\n{}", run.stdout);
+    }
+    let json = price("printing-json", asked, &["--format", "json"]).json();
+    let plain = price("printing-none", "", &["--format", "json"]).json();
+    let alone = json["printing"][0]["by_price_alone"].as_array().unwrap();
+    assert_eq!(alone.len(), 4);
+    for (at, by_price) in alone.iter().enumerate() {
+        let options = plain["options"].as_array().unwrap();
+        let mut totals = options.iter().map(|o| &o["quantities"][at]["total"]);
+        assert!(
+            totals.any(|total| *total == by_price["total"]),
+            "{by_price}"
+        );
+    }
+    let explained = price("printing-explain", asked, &["--explain", "paper"]);
+    let words = explained
+        .stdout
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ");
+    assert!(
+        words.contains("333 of make-ready, set by hand"),
+        "{}",
+        explained.stdout
+    );
+}
+
+#[test]
+fn impossible_ways_are_refused_with_the_nearest() {
+    let asked = "[[printing]]\nstyle = \"work-and-turn\"\nup = 3\n";
+    let run = price("printing-odd", asked, &[]);
+    assert_eq!(run.code, 1, "{}", run.shown());
+    let words = run.stderr.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        words.contains("as `[[printing]]` sets it (work-and-turn, 3 up); nearest:"),
+        "{words}"
+    );
+    assert!(words.contains("work-and-turn, "), "{words}");
+}

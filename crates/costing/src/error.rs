@@ -117,6 +117,26 @@ pub enum CannotPrint {
         /// Most inks of a side.
         most: u32,
     },
+    /// No way to print a part is as the job sets it by hand.
+    #[error("part `{part}` cannot be printed as `[[printing]]` sets it ({asked}); nearest: {}", .nearest.join("; "))]
+    NotByHand {
+        /// Part of the job.
+        part: String,
+        /// What the job sets.
+        asked: String,
+        /// Ways that there are, nearest first.
+        nearest: Vec<String>,
+    },
+    /// No work style that is left by hand prints the inks of a part.
+    #[error(
+        "part `{part}` cannot be printed as `[[printing]]` sets it ({asked}): no such way prints its inks"
+    )]
+    InksNotByHand {
+        /// Part of the job.
+        part: String,
+        /// What the job sets.
+        asked: String,
+    },
     /// The rate card has no price for an ink.
     #[error("the rate card has no rate for ink `{ink}`{}", .entry.as_ref().map(|e| format!(", which names the entry `{e}`")).unwrap_or_default())]
     NoInkRate {

@@ -147,7 +147,7 @@ impl PartChoice {
     ) -> Result<Imposition, LayoutError> {
         impose(
             &card.presses[self.press_index],
-            (self.sheet, class.style),
+            (self.sheet, class.style, class.up),
             (section, &class.format),
             self.sheet.turning(job.product.grain_along_height()),
         )

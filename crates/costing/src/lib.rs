@@ -17,6 +17,7 @@ mod explain;
 mod finish;
 mod frontier;
 mod further;
+mod hand_way;
 mod hanging;
 mod inks;
 mod ledger;

@@ -11,7 +11,7 @@ use crate::ledger::{Charge, Ledger};
 use crate::line::{Input, Stage, Unit};
 use crate::operation::{OperationCost, Work};
 use crate::paper::PaperCost;
-use crate::press::{CLICKED, PressCost};
+use crate::press::{CLICKED, PressCost, Spoils};
 use crate::rate::thousandths;
 use crate::reel::{ReelUse, reel_inputs};
 use crate::route::Route;
@@ -41,6 +41,8 @@ pub(crate) struct PartJob<'a> {
     pub(crate) delivery: &'a DeliveryCost<'a>,
     /// Contract proofs of each form.
     pub(crate) proofs: Given<u64>,
+    /// Sheets of make-ready of a run, where they are set by hand.
+    pub(crate) make_ready_sheets: Option<Given<u64>>,
     /// Factor on the hours of the press.
     pub(crate) difficulty: f64,
     pub(crate) copies: Copies,
@@ -133,7 +135,7 @@ impl PartJob<'_> {
         let runs = placements.filter_map(|(class, p)| self.class_runs(way, class, p.style));
         let mut groups = runs.flat_map(|runs| &runs.groups);
         if let Some(first) = groups.find(|group| !group.runs.is_empty()) {
-            let sheets = press.make_ready_sheets(CLICKED);
+            let sheets = press.make_ready_sheets(CLICKED, self.spoils(press).make_ready);
             needs.make_ready_hours += press.make_ready_hours(CLICKED) * self.difficulty;
             needs.press_sheets += sheets;
             self.add_clicks(way, (first.clicked, sheets), needs);
@@ -164,6 +166,14 @@ impl PartJob<'_> {
             *used = thousandths(*kilograms).unwrap_or(i64::MAX);
         }
         Some(())
+    }
+
+    /// What decides the sheets that a run needs beyond the good ones.
+    pub(crate) fn spoils<'s>(&'s self, press: &'s PressCost) -> Spoils<'s> {
+        Spoils {
+            waste: press.waste(&self.card.waste),
+            make_ready: self.make_ready_sheets.map(|sheets| sheets.value),
+        }
     }
 
     pub(crate) fn class_runs(
@@ -210,9 +220,8 @@ impl PartJob<'_> {
             let sections = f64::from(group.sections);
             let passes = self.passes(way, placement.style, group.printed)?;
             let good = self.add_sheet_steps((way, group.sections), (up, pieces), &passes, needs);
-            let waste = press.waste(&self.card.waste);
             let sides = group.clicked.iter().filter(|inks| **inks > 0).count();
-            let sheets = press.sheets_in(&group.runs, good, waste, |n, run| {
+            let sheets = press.sheets_in(&group.runs, good, self.spoils(press), |n, run| {
                 // A digital press prints one side after the other.
                 let running = press.running_hours(run.running) * sides.max(1) as f64;
                 let make_ready = press.make_ready_hours(group.runs[n]);

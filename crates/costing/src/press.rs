@@ -41,6 +41,14 @@ pub(crate) struct RunSheets {
     pub(crate) make_ready: u64,
 }
 
+/// What decides the sheets that a run needs beyond the good ones.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Spoils<'a> {
+    pub(crate) waste: &'a PressWaste,
+    /// Sheets of make-ready of a run that makes ready; `None` = those of the press.
+    pub(crate) make_ready: Option<u64>,
+}
+
 /// A run by its number of inks alone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct RunShape {
@@ -93,8 +101,10 @@ impl PressCost {
         }
     }
 
-    pub(crate) fn make_ready_sheets(&self, run: RunShape) -> u64 {
-        if run.makes_ready {
+    pub(crate) fn make_ready_sheets(&self, run: RunShape, by_hand: Option<u64>) -> u64 {
+        if let (true, Some(sheets)) = (run.makes_ready, by_hand) {
+            sheets
+        } else if run.makes_ready {
             self.make_ready_sheets[0] + self.make_ready_sheets[1] * u64::from(run.inks)
         } else {
             0
@@ -128,14 +138,14 @@ impl PressCost {
         &self,
         runs: &[RunShape],
         good: u64,
-        waste: &PressWaste,
+        spoils: Spoils<'_>,
         mut visit: impl FnMut(usize, RunSheets),
     ) -> u64 {
         runs.iter().enumerate().rev().fold(good, |good, (n, run)| {
             let sheets = RunSheets {
                 good,
-                running: waste.needed(good),
-                make_ready: self.make_ready_sheets(*run),
+                running: spoils.waste.needed(good),
+                make_ready: self.make_ready_sheets(*run, spoils.make_ready),
             };
             visit(n, sheets);
             sheets.running.saturating_add(sheets.make_ready)

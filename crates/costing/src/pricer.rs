@@ -14,6 +14,7 @@ use crate::error::CannotPrint;
 use crate::estimate::Estimate;
 use crate::finish::FinishCost;
 use crate::further::StepNeed;
+use crate::hand_way::{self, printing_of};
 use crate::inks::{InkCost, PartRuns, PartView, PressShape, ink_costs};
 use crate::ledger::{Ledger, Total};
 use crate::line::Stage;
@@ -65,8 +66,9 @@ impl<'a> Pricer<'a> {
             });
         }
         let mut counts = CountCache::default();
-        let part = |part| {
-            let ways = ways(job, card, part, &mut counts)?;
+        let part = |(n, part)| {
+            let mut ways = ways(job, card, part, &mut counts)?;
+            hand_way::keep((job, card), n, &mut ways)?;
             let paper = PaperCost::new(&card.stocks[ways.stock], currency);
             Ok((ways, paper))
         };
@@ -89,6 +91,7 @@ impl<'a> Pricer<'a> {
             parts: job
                 .parts
                 .iter()
+                .enumerate()
                 .map(part)
                 .collect::<Result<_, CannotPrint>>()?,
             closing: Closing::new(card, currency)?,
@@ -379,7 +382,13 @@ impl PricedPlan<'_> {
             price(n, &mut prices)?;
         }
         if prices.ways.is_empty() {
-            return Err(self.why_no_way(part));
+            return Err(match printing_of(self.pricer.job, part) {
+                Some(printing) => CannotPrint::InksNotByHand {
+                    part: self.pricer.job.parts[part].name.value.clone(),
+                    asked: printing.to_string(),
+                },
+                None => self.why_no_way(part),
+            });
         }
         Ok(prices)
     }
@@ -420,6 +429,8 @@ impl PricedPlan<'_> {
             delivery: &self.pricer.delivery,
             proofs: self.pricer.job.proofs.forms,
             difficulty: self.pricer.job.difficulty.value,
+            make_ready_sheets: printing_of(self.pricer.job, part)
+                .and_then(|printing| printing.make_ready_sheets),
             copies: finish.copies(self.pricer.job, Some(part), quantity),
             route: Route::of(self.pricer.job, &self.pricer.job.parts[part]),
             page_mm: self.pricer.job.product.trim.long_edge().mm(),

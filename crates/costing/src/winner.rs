@@ -9,7 +9,7 @@ use crate::error::CannotPrint;
 use crate::estimate::{Estimate, PartChoice, RunChoice, RunnerUp, SectionChoice};
 use crate::ledger::{Charge, Ledger, Lines};
 use crate::line::{CostLine, Input, Stage, Unit};
-use crate::part_cost::Needs;
+use crate::part_cost::{Needs, PartJob};
 use crate::press::{CLICKED, RunShape, RunSheets};
 use crate::pricer::{PricedPlan, Search, seen_style};
 use crate::rate::decimal;
@@ -176,7 +176,7 @@ impl PricedPlan<'_> {
             stock: self.pricer.card.stocks[ways.stock].name.value.clone(),
             parent: way.parent,
             sheet: way.sheet,
-            sections: self.made_ready_once(way, self.sections(part, way_index, quantity)),
+            sections: self.made_ready_once((&job, way), self.sections(part, way_index, quantity)),
             press_sheets: needs.press_sheets,
             parent_sheets,
             bought_sheets,
@@ -190,7 +190,11 @@ impl PricedPlan<'_> {
     }
 
     /// On a digital press the first printed section makes ready for the whole part.
-    fn made_ready_once(&self, way: &Way, mut sections: Vec<SectionChoice>) -> Vec<SectionChoice> {
+    fn made_ready_once(
+        &self,
+        (job, way): (&PartJob<'_>, &Way),
+        mut sections: Vec<SectionChoice>,
+    ) -> Vec<SectionChoice> {
         let press = &self.pricer.cost.presses[way.press];
         let first = sections
             .iter_mut()
@@ -198,7 +202,7 @@ impl PricedPlan<'_> {
             .next();
         if let Some(run) = first.filter(|_| press.clicks.is_some()) {
             run.makes_ready = true;
-            run.make_ready_sheets = press.make_ready_sheets(CLICKED);
+            run.make_ready_sheets = press.make_ready_sheets(CLICKED, job.spoils(press).make_ready);
         }
         sections
     }
@@ -232,7 +236,7 @@ impl PricedPlan<'_> {
                             let good =
                                 job.steps
                                     .sheets_in(cut, &passes.unwrap_or_default(), |_, _| ());
-                            self.section_runs(way, (n, placement.style), &sides, good)
+                            self.section_runs((&job, way), (n, placement.style), &sides, good)
                         })
                         .collect(),
                 }
@@ -242,7 +246,7 @@ impl PricedPlan<'_> {
 
     fn section_runs(
         &self,
-        way: &Way,
+        (job, way): (&PartJob<'_>, &Way),
         (section, style): (usize, inkset_layout::WorkStyle),
         sides: &[Vec<InkId>; 2],
         good: u64,
@@ -261,7 +265,7 @@ impl PricedPlan<'_> {
             })
             .collect();
         let mut sheets: Vec<Option<RunSheets>> = vec![None; all.len()];
-        press.sheets_in(&shapes, good, &self.pricer.cost.waste, |n, run| {
+        press.sheets_in(&shapes, good, job.spoils(press), |n, run| {
             sheets[n] = Some(run);
         });
         let runs = all.into_iter().zip(sheets);

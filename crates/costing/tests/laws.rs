@@ -4,10 +4,10 @@
 
 mod support;
 
-use inkset_costing::{CostLine, InkKind, Pricer, PrintPlan, Stage, Unit, estimate};
+use inkset_costing::{CannotPrint, CostLine, InkKind, Pricer, PrintPlan, Stage, Unit, estimate};
 use inkset_spec::{
-    Effect, FileRole, HandFigure, Job, Override, PaperPrice, Place, ProductKind, Profit, RateCard,
-    SpoilageStep,
+    Effect, FileRole, HandFigure, Job, Override, PaperPrice, Place, Printing, ProductKind, Profit,
+    RateCard, SpoilageStep,
 };
 use inkset_units::{Money, Percent};
 use proptest::prelude::*;
@@ -155,8 +155,87 @@ fn by_hand(line: &CostLine, figure: HandFigure) -> Override {
     }
 }
 
+/// Nothing set yet for a part.
+fn printing(part: usize) -> Printing {
+    Printing {
+        place: Place {
+            file: FileRole::Job,
+            start: 0,
+            end: 1,
+            line: 1,
+            column: 1,
+        },
+        part,
+        press: None,
+        sheet: None,
+        style: None,
+        up: None,
+        make_ready_sheets: None,
+        why: None,
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
+
+    #[test]
+    fn the_computed_way_set_by_hand_changes_nothing(case in cases()) {
+        let (mut job, card, plan) = (case.job(), case.card(), case.plan());
+        let computed = estimate(&job, &card, &plan, case.quantity).unwrap();
+        for part in &computed.parts {
+            let same_up = part.sections.iter().map(|s| s.up).max();
+            job.printing.push(Printing {
+                press: Some(given(part.press.clone())),
+                sheet: Some(given(part.sheet.size)),
+                up: same_up.map(given),
+                ..printing(part.part)
+            });
+        }
+        let set = estimate(&job, &card, &plan, case.quantity).unwrap();
+        prop_assert_eq!(set.total, computed.total);
+    }
+
+    #[test]
+    fn ways_set_by_hand_are_kept_and_no_cheaper(case in cases(), up in 0u32..9, style in 0usize..5) {
+        let (mut job, card, plan) = (case.job(), case.card(), case.plan());
+        let computed = case.total(&card, case.quantity);
+        let styles = ["sheetwise", "work-and-turn", "work-and-tumble", "perfecting"];
+        job.printing.push(Printing {
+            up: (up > 0).then(|| given(up)),
+            style: styles.get(style).map(|style| given(*style)),
+            ..printing(0)
+        });
+        match estimate(&job, &card, &plan, case.quantity) {
+            Ok(set) => {
+                let sections = &set.parts[0].sections;
+                // Fewer up than fit are none of the computed ways, and need a little less ink to make ready.
+                if up == 0 {
+                    prop_assert!(set.total >= computed);
+                    return Ok(());
+                }
+                prop_assert!(sections.iter().all(|s| s.up <= up));
+                prop_assert!(sections.iter().any(|s| s.up == up));
+            }
+            Err(why) => {
+                let by_hand = matches!(why, CannotPrint::NotByHand { .. } | CannotPrint::InksNotByHand { .. });
+                prop_assert!(by_hand, "{why}");
+            }
+        }
+    }
+
+    #[test]
+    fn sheets_of_make_ready_set_by_hand_are_counted(case in cases(), sheets in 0u64..500) {
+        let (mut job, card, plan) = (case.job(), case.card(), case.plan());
+        job.printing.push(Printing {
+            make_ready_sheets: Some(given(sheets)),
+            ..printing(0)
+        });
+        let set = estimate(&job, &card, &plan, case.quantity).unwrap();
+        for run in set.parts[0].sections.iter().flat_map(|s| &s.runs) {
+            let expected = if run.makes_ready { sheets } else { 0 };
+            prop_assert_eq!(run.make_ready_sheets, expected);
+        }
+    }
 
     #[test]
     fn lines_sum_to_the_last_cent(case in cases()) {

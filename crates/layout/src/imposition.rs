@@ -132,13 +132,13 @@ struct Grid {
     row_folds: Vec<u32>,
 }
 
-/// Lays a section on a sheet as often as it fits.
+/// Lays a section on a sheet as often as it fits, but no more than `up` times, both halves of a turned sheet counted.
 ///
 /// `turning` says how the grain lets pieces lie, see [`PressSheet::turning`]. The errors are those of
 /// [`guillotine_turning`]; a section that does not fit gives a sheet without pieces.
 pub fn impose(
     press: &Press,
-    (sheet, style): (PressSheet, WorkStyle),
+    (sheet, style, up): (PressSheet, WorkStyle, u32),
     (section, format): (&Section, &Format),
     turning: Turning,
 ) -> Result<Imposition, LayoutError> {
@@ -158,7 +158,8 @@ pub fn impose(
     let cut = guillotine_turning(area, format.size, Millimetres::ZERO, turning)?;
     let grid = Grid::of(section, format);
     let PlacedPiece { x, y, .. } = imposition.printed;
-    for piece in cut.pieces {
+    let placed = if style.is_half_sheet() { up / 2 } else { up };
+    for piece in cut.pieces.into_iter().take(placed as usize) {
         let lies = (piece.width - format.size.width.mm()).abs() > 1e-3;
         let piece = PlacedPiece {
             x: piece.x + x,

@@ -84,7 +84,13 @@ fn imposed(folding: Folding, style: WorkStyle, turning: Turning) -> Imposition {
         per_parent: 1,
         grain: SheetGrain::Long,
     };
-    impose(&press(), (sheet, style), (&section, &format), turning).unwrap()
+    impose(
+        &press(),
+        (sheet, style, u32::MAX),
+        (&section, &format),
+        turning,
+    )
+    .unwrap()
 }
 
 /// A leaf while the section is folded.

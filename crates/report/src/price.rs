@@ -46,6 +46,8 @@ pub struct PriceReport<'a> {
     pub four_ink: Option<usize>,
     /// Index in `options` of the recommended one, for each quantity.
     pub best: Vec<usize>,
+    /// The recommended option of each quantity as the price alone would print it; empty where the job sets no way by hand.
+    pub by_price_alone: Vec<Estimate>,
     /// Where the prices of every two options that are shown cross; indices into `options`.
     pub break_evens: Vec<Pair>,
     /// How presses with plates (first) and digital ones (second) compare, for each option shown that both can print.

@@ -121,6 +121,8 @@ codes! {
     WEIGHT_FITS_NO_PRESS "weight-fits-no-press" "No press takes paper of this weight.";
     ONE_FIGURE "one-figure" "An override sets exactly one figure.";
     OVERRIDE_UNUSED "override-unused" "An override names no line.";
+    TWO_PRINTINGS "two-printings" "A part has two ways to print set by hand.";
+    NOTHING_SET "nothing-set" "A way to print set by hand sets nothing.";
     ASSUMED_OVERS "assumed-overs" "Overs are not given.";
     ASSUMED_DELIVERY_TOLERANCE "assumed-delivery-tolerance" "The accepted difference in copies is not given.";
     ASSUMED_VARIATION "assumed-variation" "The press variation is not given.";

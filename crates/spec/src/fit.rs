@@ -25,6 +25,7 @@ pub fn check_against(job: &Job, card: &RateCard, conditions: &[&str]) -> Vec<Not
         notices.extend(target_condition(colour, conditions));
         notices.extend(ink_rate(colour, card));
     }
+    notices.extend(printing(job, card));
     notices.extend(binding(job, card));
     notices.extend(grain(job, card));
     notices.extend(plant_variation(job, card));
@@ -34,6 +35,26 @@ pub fn check_against(job: &Job, card: &RateCard, conditions: &[&str]) -> Vec<Not
     notices.extend(proofs(job, card));
     notices.extend(crate::fit_queue::queues(job, card));
     notices
+}
+
+/// Presses that are named by hand and not on the card.
+fn printing(job: &Job, card: &RateCard) -> Vec<Notice> {
+    let known = || card.presses.iter().map(|press| press.name.value.as_str());
+    let named = job
+        .printing
+        .iter()
+        .filter_map(|printing| printing.press.as_ref());
+    let unknown = named.filter(|press| !known().any(|name| name == press.value));
+    let notice = |press: &Given<String>| {
+        let message = format!(
+            "press `{}` is not on rate card `{}`",
+            press.value, card.title
+        );
+        Notice::error(FileRole::Job, codes::UNKNOWN_PRESS, message)
+            .at(press.place)
+            .hint(known_names(&press.value, known()))
+    };
+    unknown.map(notice).collect()
 }
 
 fn currencies(job: &Job, card: &RateCard) -> Option<Notice> {

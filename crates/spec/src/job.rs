@@ -38,6 +38,8 @@ pub struct Job {
     pub artwork: Vec<NamedArtwork>,
     /// Figures of the estimate that are set by hand.
     pub overrides: Vec<Override>,
+    /// Ways to print that are set by hand, at most one for each part.
+    pub printing: Vec<Printing>,
     /// Factor on make-ready and running of presses and on finishing; 1 = as the card says.
     pub difficulty: Given<f64>,
     /// Finishing beyond what the product needs anyway, in the order in which it is done.
@@ -59,6 +61,27 @@ pub struct Queue {
     pub before: Vec<Given<String>>,
     /// Inks that may stay on their units for the next job.
     pub after: Vec<Given<String>>,
+}
+
+/// How a part is printed, as far as it is set by hand; what is `None` is chosen by price.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Printing {
+    /// Where it is written.
+    pub place: Place,
+    /// Index into [`Job::parts`].
+    pub part: usize,
+    /// Name of a press on the rate card.
+    pub press: Option<Given<String>>,
+    /// Sheet as printed, either way round.
+    pub sheet: Option<Given<Size>>,
+    /// Work style: `sheetwise`, `work-and-turn`, `work-and-tumble` or `perfecting`.
+    pub style: Option<Given<&'static str>>,
+    /// Sections from one printed sheet, 1 to 1,000.
+    pub up: Option<Given<u32>>,
+    /// Sheets of make-ready of every run that makes ready, 0 to 100,000.
+    pub make_ready_sheets: Option<Given<u64>>,
+    /// Why, for people.
+    pub why: Option<String>,
 }
 
 /// A figure of the estimate that is set by hand.
@@ -91,6 +114,24 @@ pub enum HandFigure {
     Rate(Money),
     /// The amount itself.
     Amount(Money),
+}
+
+/// `press B2, sheet 500 × 700 mm, sheetwise, 4 up, 250 sheets of make-ready`.
+impl std::fmt::Display for Printing {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let press = self
+            .press
+            .as_ref()
+            .map(|press| format!("press {}", press.value));
+        let sheet = self.sheet.map(|sheet| format!("sheet {}", sheet.value));
+        let style = self.style.map(|style| style.value.to_owned());
+        let up = self.up.map(|up| format!("{} up", up.value));
+        let ready = self.make_ready_sheets;
+        let ready = ready.map(|sheets| format!("{} sheets of make-ready a run", sheets.value));
+        let all = [press, sheet, style, up, ready];
+        let said: Vec<String> = all.into_iter().flatten().collect();
+        f.write_str(&said.join(", "))
+    }
 }
 
 impl Job {

@@ -5,6 +5,7 @@ use inkset_units::Size;
 use super::{Work, count};
 use crate::clicks::why_not;
 use crate::estimate::{PartChoice, RunChoice};
+use crate::hand_way::printing_of;
 use crate::line::{CostLine, Input};
 use crate::press::CLICKED;
 use crate::pricer::PricedPlan;
@@ -42,7 +43,9 @@ impl PricedPlan<'_> {
         }
         work.step(format!("clicks: {} in all", count(clicks)));
         let card = &self.pricer.card.presses[part.press_index];
-        if press.make_ready_sheets(CLICKED) > 0 {
+        let by_hand = printing_of(self.pricer.job, part.part)
+            .is_some_and(|printing| printing.make_ready_sheets.is_some());
+        if !by_hand && press.make_ready_sheets(CLICKED, None) > 0 {
             let sheets = &card.make_ready_sheets;
             work.input(Input::of("make-ready sheets", sheets, sheets.value));
         }

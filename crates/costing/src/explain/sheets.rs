@@ -7,6 +7,7 @@ use super::{Work, count, sheets};
 use crate::estimate::{Estimate, PartChoice, RunChoice, SectionChoice};
 use crate::explain::press::run_name;
 use crate::further::StepCost;
+use crate::hand_way::printing_of;
 use crate::line::Input;
 use crate::operation::OperationCost;
 use crate::part_cost::PartJob;
@@ -249,7 +250,28 @@ impl PricedPlan<'_> {
             count(run.running_sheets)
         ));
         work.input(Input::of("run spoilage", given, format!("{share} %")));
-        if run.makes_ready && run.clicked != [0; 2] {
+        self.sheets_in_steps((part, section), run, work);
+    }
+
+    fn sheets_in_steps(
+        &self,
+        (part, section): (&PartChoice, &SectionChoice),
+        run: &RunChoice,
+        work: &mut Work,
+    ) {
+        let press = &self.pricer.card.presses[part.press_index];
+        let printing = printing_of(self.pricer.job, part.part);
+        let by_hand = printing.and_then(|printing| printing.make_ready_sheets.as_ref());
+        if let (true, Some(by_hand)) = (run.makes_ready, by_hand) {
+            work.step(format!(
+                "{}, sheets in: {} + {} of make-ready, set by hand = {}",
+                run_name(section, run),
+                count(run.running_sheets),
+                count(by_hand.value),
+                count(run.running_sheets + run.make_ready_sheets)
+            ));
+            work.input(Input::of("make-ready sheets", by_hand, by_hand.value));
+        } else if run.makes_ready && run.clicked != [0; 2] {
             let sheets = &press.make_ready_sheets;
             work.step(format!(
                 "{}, sheets in: {} + {} = {}",

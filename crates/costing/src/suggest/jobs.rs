@@ -48,7 +48,7 @@ pub(super) fn tried(
 
 /// A cover of four pages on the paper of the text, printed with it as one part.
 ///
-/// Not where a finish is meant for one of the two, because the other would get it too.
+/// Not where a finish or a way to print is meant for one of the two, because the other would get it too.
 fn ganged(job: &Job, plan: &PrintPlan) -> Option<Changed> {
     let [cover, text] = &job.parts[..] else {
         return None;
@@ -58,7 +58,8 @@ fn ganged(job: &Job, plan: &PrintPlan) -> Option<Changed> {
         .iter()
         .all(|part| part.role.value != Role::LooseInsert);
     let alike = cover.stock.value == text.stock.value && cover.bleed.value == text.bleed.value;
-    let same_finish = job.finishes.iter().all(|finish| finish.part.is_none());
+    let of_one_part = job.finishes.iter().any(|finish| finish.part.is_some());
+    let same_finish = !of_one_part && job.printing.is_empty();
     if !(stitched && both_bound && cover.pages.value == COVER_PAGES && alike && same_finish) {
         return None;
     }

@@ -247,6 +247,7 @@ pub(crate) fn job(kind: ProductKind, trim: Size, parts: Vec<Part>) -> Job {
         pictures: Vec::new(),
         artwork: Vec::new(),
         overrides: Vec::new(),
+        printing: Vec::new(),
         difficulty: given(1.0),
         finishes: Vec::new(),
         proofs: Proofs {

@@ -1,6 +1,7 @@
 //! Figures set by hand, with the computed ones beside them.
 
-use inkset_costing::{ByHand, Unit};
+use inkset_costing::{ByHand, Estimate, Unit};
+use inkset_spec::{Override, Printing};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -27,33 +28,72 @@ pub(super) fn text(hand: &ByHand, report: &PriceReport<'_>) -> String {
     format!("by hand, computed {computed}{why}")
 }
 
-/// Every override of the job, and what the options would cost without any.
+/// Every override of the job and every way to print that it sets, and what would be without any.
 pub(super) fn list(document: &mut Document, report: &PriceReport<'_>) {
-    let overrides = &report.plan.job.overrides;
-    if overrides.is_empty() {
+    let job = report.plan.job;
+    if job.overrides.is_empty() && job.printing.is_empty() {
         return;
     }
     document.heading("Set by hand");
-    let said = overrides.iter().map(|set| {
-        let part = set.part.map_or(String::new(), |part| {
-            format!(", {}", report.plan.job.parts[part].name.value)
-        });
-        let option = set
-            .option
-            .as_ref()
-            .map_or(String::new(), |option| format!(", {}", option.value));
-        let copies = set.copies.map_or(String::new(), |copies| {
-            format!(", {} copies", grouped(&copies.value.to_string()))
-        });
-        let why = set
-            .why
-            .as_ref()
-            .map_or(String::new(), |why| format!(": {why}"));
-        let place = report.place_text(set.place);
-        format!("{}{part}{option}{copies} ({place}){why}", set.line.value)
+    let printing = job
+        .printing
+        .iter()
+        .map(|printing| printing_text(report, printing));
+    let overrides = job.overrides.iter().map(|set| override_text(report, set));
+    document.list(printing.chain(overrides).collect());
+    let by_price = report.by_price_alone.iter().enumerate();
+    let by_price = by_price.map(|(at, estimate)| by_price_text(report, at, estimate));
+    let by_price: Vec<String> = by_price.collect();
+    if !by_price.is_empty() {
+        document.text("Without ways to print set by hand:");
+        document.list(by_price);
+    }
+    if !job.overrides.is_empty() {
+        document.text("The ways to print, run-on, straight lines and break-evens follow the computed figures; the lines show both.");
+    }
+}
+
+fn why_text(why: Option<&String>) -> String {
+    why.map_or(String::new(), |why| format!(": {why}"))
+}
+
+fn printing_text(report: &PriceReport<'_>, printing: &Printing) -> String {
+    let job = report.plan.job;
+    let part = &job.parts[printing.part].name.value;
+    let place = report.place_text(printing.place);
+    let why = why_text(printing.why.as_ref());
+    format!("printing of {part}: {printing} ({place}){why}")
+}
+
+fn override_text(report: &PriceReport<'_>, set: &Override) -> String {
+    let part = set.part.map_or(String::new(), |part| {
+        format!(", {}", report.plan.job.parts[part].name.value)
     });
-    document.list(said.collect());
-    document.text("The ways to print, run-on, straight lines and break-evens follow the computed figures; the lines show both.");
+    let option = set.option.as_ref();
+    let option = option.map_or(String::new(), |option| format!(", {}", option.value));
+    let copies = set.copies.map_or(String::new(), |copies| {
+        format!(", {} copies", grouped(&copies.value.to_string()))
+    });
+    let why = why_text(set.why.as_ref());
+    let place = report.place_text(set.place);
+    format!("{}{part}{option}{copies} ({place}){why}", set.line.value)
+}
+
+/// `at 2 000 copies, text: B1, sheet 700 × 1000 mm, …; total 1 234.00, 46.00 less`.
+fn by_price_text(report: &PriceReport<'_>, at: usize, estimate: &Estimate) -> String {
+    let job = report.plan.job;
+    let parts = job.printing.iter().map(|printing| {
+        let part = &job.parts[printing.part].name.value;
+        format!("{part} on {}", estimate.parts[printing.part])
+    });
+    let parts: Vec<String> = parts.collect();
+    let saved = report.options[report.best[at]].estimates[at].total - estimate.total;
+    let [total, saved] = [estimate.total, saved].map(|m| money_text(m, report.currency()));
+    let copies = grouped(&estimate.quantity.to_string());
+    format!(
+        "at {copies} copies, {}; total {total}, {saved} less",
+        parts.join("; ")
+    )
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -79,4 +119,46 @@ pub(super) fn json(hand: &ByHand, report: &PriceReport<'_>) -> ByHandJson {
         why: hand.why.clone(),
         place: report.place_text(hand.place),
     }
+}
+
+/// A way to print that the job sets by hand.
+#[derive(Serialize, JsonSchema)]
+pub(super) struct PrintingJson {
+    part: String,
+    /// What is set: press, sheet, work style, number up, sheets of make-ready.
+    set: String,
+    why: Option<String>,
+    /// File and line.
+    place: String,
+    /// How the price alone would print the part in the recommended option, for each quantity.
+    by_price_alone: Vec<ByPriceJson>,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct ByPriceJson {
+    quantity: u64,
+    /// Press, sheet, work style, number up.
+    choice: String,
+    /// Total of the job with no way to print set by hand.
+    total: String,
+}
+
+pub(super) fn printing_json(report: &PriceReport<'_>) -> Vec<PrintingJson> {
+    let job = report.plan.job;
+    let one = |printing: &Printing| PrintingJson {
+        part: job.parts[printing.part].name.value.clone(),
+        set: printing.to_string(),
+        why: printing.why.clone(),
+        place: report.place_text(printing.place),
+        by_price_alone: report
+            .by_price_alone
+            .iter()
+            .map(|estimate| ByPriceJson {
+                quantity: estimate.quantity,
+                choice: estimate.parts[printing.part].to_string(),
+                total: estimate.total.to_text(report.currency()),
+            })
+            .collect(),
+    };
+    job.printing.iter().map(one).collect()
 }

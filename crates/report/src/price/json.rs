@@ -5,7 +5,7 @@ use inkset_plan::Verdict;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::by_hand::ByHandJson;
+use super::by_hand::{ByHandJson, PrintingJson};
 use super::range::{RangeJson, RangedJson};
 use super::suggest::SuggestionJson;
 use super::{PriceReport, PricedOption};
@@ -48,6 +48,8 @@ struct PriceJson {
     digital_or_plates: Vec<PressKindsJson>,
     /// Changes that would save on the recommended option of a quantity, each priced as the job that it makes.
     suggestions: Vec<SuggestionJson>,
+    /// Ways to print that the job sets by hand.
+    printing: Vec<PrintingJson>,
     /// Rates of the card that are given as ranges.
     ranges: Vec<RangedJson>,
     /// Quantities beyond which an option costs less in all.
@@ -227,6 +229,7 @@ pub fn price_json(report: &PriceReport<'_>) -> String {
             .map(|kinds| kinds_json(report, kinds))
             .collect(),
         suggestions: super::suggest::json(report),
+        printing: super::by_hand::printing_json(report),
         ranges: super::range::ranged_json(report),
         warnings: super::growth::fall_warnings(report),
     })

@@ -47,6 +47,8 @@ pub(crate) const JOB: Table = Table {
         key("artwork", Many(&ARTWORK), None, "").about("Files from which coverage is measured."),
         key("override", Many(&OVERRIDE), None, "")
             .about("Figures of the estimate that are set by hand."),
+        key("printing", Many(&PRINTING), None, "")
+            .about("Ways to print that are set by hand."),
         key("difficulty", DIFFICULTY, Value("1, untold"), "1.2")
             .about("Factor on make-ready and running of the presses and on all finishing."),
         key("proofs", One(&PROOFS), None, ""),
@@ -76,6 +78,29 @@ const OVERRIDE: Table = Table {
         key("amount", Amount, None, "80.00")
             .about("The amount itself; the only figure of a total."),
         key("why", Text, None, "\"plates kept from May\"").about("Shown with the figure."),
+    ],
+};
+
+const PRINTING: Table = Table {
+    header: "[[printing]]",
+    about: "How a part is printed, set by hand; the price follows from it, and the computed choice is shown beside it. What is not given is chosen by price among the ways that are left. At most one for each part.",
+    keys: &[
+        key("part", Text, Value("the only part"), "\"cover\"").about("Part that is printed so."),
+        key("press", Text, None, "\"B2, five units\"").about("A press of the rate card."),
+        key("sheet", Size, None, "\"500 x 700 mm\"")
+            .about("Sheet as printed, either way round."),
+        key(
+            "style",
+            Words(&["sheetwise", "work-and-turn", "work-and-tumble", "perfecting"]),
+            None,
+            "\"sheetwise\"",
+        )
+        .about("Work style."),
+        key("up", Count(1, 1_000), None, "4").about("Sections from one printed sheet, fronts and backs counted together in work-and-turn and work-and-tumble; no more than fit."),
+        key("make_ready_sheets", Count(0, 100_000), None, "250")
+            .unit("sheets")
+            .about("Sheets of make-ready of every run that makes ready, instead of those of the press."),
+        key("why", Text, None, "\"the die exists\"").about("Shown with the choice."),
     ],
 };
 

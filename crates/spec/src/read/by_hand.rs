@@ -1,10 +1,10 @@
-//! Reads the figures that a job sets by hand.
+//! Reads the figures and the ways to print that a job sets by hand.
 
 use super::job::most_copies;
 use super::pages::named_part;
 use super::part::Parts;
 use super::{Limits, TableReader, Value};
-use crate::{HandFigure, Override, codes};
+use crate::{Given, HandFigure, Override, Printing, codes};
 
 /// Decimals of the quantity of a line.
 const QUANTITY_DECIMALS: u32 = 3;
@@ -45,6 +45,73 @@ fn by_hand(entry: &Value<'_>, parts: &Parts) -> Option<Override> {
         return entry.refuse(codes::ONE_FIGURE, "a total has an amount only", hint);
     }
     Some(by_hand)
+}
+
+const UP: Limits = Limits::new(1.0, 1_000.0, "up", "4");
+const MAKE_READY: Limits = Limits::new(0.0, 100_000.0, "sheets", "250");
+/// Work styles by their names in `layout`.
+const STYLES: [(&str, &str); 4] = [
+    ("sheetwise", "sheetwise"),
+    ("work-and-turn", "work-and-turn"),
+    ("work-and-tumble", "work-and-tumble"),
+    ("perfecting", "perfecting"),
+];
+
+/// The `[[printing]]` tables of a job, at most one for each part.
+pub(crate) fn printing(root: &TableReader<'_>, parts: &Parts) -> Option<Vec<Printing>> {
+    let Some(value) = root.optional("printing") else {
+        return Some(Vec::new());
+    };
+    let mut known: Vec<usize> = Vec::new();
+    let mut one = |entry: &Value<'_>| {
+        let printing = printing_of(entry, parts)?;
+        if known.contains(&printing.part) {
+            let message = "a part has two `[[printing]]` tables";
+            return entry.refuse(codes::TWO_PRINTINGS, message, "put both into one");
+        }
+        known.push(printing.part);
+        Some(printing)
+    };
+    let read: Vec<Option<Printing>> = value.list()?.iter().map(&mut one).collect();
+    read.into_iter().collect()
+}
+
+fn printing_of(entry: &Value<'_>, parts: &Parts) -> Option<Printing> {
+    let table = TableReader::of(entry, "a way to print set by hand")?;
+    let part = match table.optional("part") {
+        Some(value) => named_part(&value, parts),
+        None if parts.len() == 1 => Some(0),
+        None => table.required("part", "part = \"cover\"").and(None),
+    };
+    let press = table.if_given("press", Value::text);
+    let sheet = table.if_given("sheet", Value::size);
+    let style = table.if_given("style", |value| value.choice(&STYLES));
+    let up = table.if_given("up", |value| value.count(UP));
+    let make_ready = table.if_given("make_ready_sheets", |value| value.count(MAKE_READY));
+    let why = table.if_given("why", Value::text);
+    table.finish();
+    let narrow = |up: Given<u64>| Given {
+        value: up.value as u32,
+        place: up.place,
+    };
+    let printing = Printing {
+        place: entry.place(),
+        part: part?,
+        press: press.ok()?,
+        sheet: sheet.ok()?,
+        style: style.ok()?,
+        up: up.ok()?.map(narrow),
+        make_ready_sheets: make_ready.ok()?,
+        why: why.ok()?.map(|why| why.value),
+    };
+    let way = (&printing.press, &printing.sheet, &printing.style);
+    let sheets = (&printing.up, &printing.make_ready_sheets);
+    if (way, sheets) == ((&None, &None, &None), (&None, &None)) {
+        let message = "a `[[printing]]` table sets nothing";
+        let hint = "set one or more of `press`, `sheet`, `style`, `up`, `make_ready_sheets`";
+        return entry.refuse(codes::NOTHING_SET, message, hint);
+    }
+    Some(printing)
 }
 
 /// Exactly one of quantity, rate and amount.

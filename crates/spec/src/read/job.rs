@@ -35,6 +35,7 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
     let pictures = colour::pictures(root, &parts);
     let artwork = artwork::artwork(root, &parts);
     let overrides = by_hand::overrides(root, &parts);
+    let printing = by_hand::printing(root, &parts);
     let difficulty = finish::difficulty(root);
     let finishes = finish::finishes(root, &parts);
     let proofs = delivery::proofs(root);
@@ -56,6 +57,7 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
         pictures: pictures?,
         artwork: artwork?,
         overrides: overrides?,
+        printing: printing?,
         difficulty: difficulty?,
         finishes: finishes?,
         proofs: proofs?,
