@@ -3,7 +3,7 @@
 use inkset_spec::{RateCard, TypedRun};
 
 use crate::error::CannotPrint;
-use crate::press::{PressCost, RunShape};
+use crate::press::{PressCost, RunShape, Spoils};
 use crate::waste::PressWaste;
 
 /// Minutes and sheets of one run with its make-ready.
@@ -37,7 +37,10 @@ pub fn run_times(
             inks: if press.clicks.is_some() { 0 } else { run.inks },
             makes_ready: true,
         };
-        let waste = press.waste(&waste);
+        let spoils = Spoils {
+            waste: press.waste(&waste),
+            make_ready: None,
+        };
         let mut times = RunTimes {
             inks: run.inks,
             make_ready_minutes: press.make_ready_hours(shape) * 60.0,
@@ -46,7 +49,7 @@ pub fn run_times(
             running_sheets: 0,
             good_sheets: run.good_sheets,
         };
-        press.sheets_in(&[shape], run.good_sheets, waste, |_, sheets| {
+        press.sheets_in(&[shape], run.good_sheets, spoils, |_, sheets| {
             times.make_ready_sheets = sheets.make_ready;
             times.running_sheets = sheets.running;
             times.running_minutes = press.running_hours(sheets.running) * 60.0;
