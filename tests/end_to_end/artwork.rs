@@ -219,3 +219,88 @@ fn a_page_of_another_size_is_cautioned() {
         run.shown()
     );
 }
+
+/// Coverage of every use and the inks of every picture that `price` works from.
+fn total(folder: &std::path::Path) -> Value {
+    let run = inkset_in(folder, &["price", "jobs/job.toml", "--format", "json"]);
+    assert_eq!(run.code, 0, "{}", run.shown());
+    let json = run.json();
+    let options = json["options"].as_array().unwrap().iter();
+    options
+        .map(|option| option["quantities"][0]["total"].clone())
+        .collect()
+}
+
+#[test]
+fn measured_coverage_is_written_into_the_job() {
+    let folder = copied("artwork-written", |job| job);
+    let before = total(&folder);
+    let run = inkset_in(&folder, &["coverage", "--write", "jobs/job.toml"]);
+    assert_eq!(run.code, 0, "{}", run.shown());
+    let told = run.stdout.replace("jobs/job.toml", "JOB");
+    insta::assert_snapshot!("coverage written", told);
+    let path = folder.join("jobs/job.toml");
+    let written = fs::read_to_string(&path).unwrap();
+    assert!(
+        written.starts_with("# Example job. The night market"),
+        "{written}"
+    );
+    assert!(
+        written.contains("# the line of the hole; no ink"),
+        "{written}"
+    );
+    // Without its artwork, the job now says itself what was measured.
+    let (head, rest) = written.split_once("[[artwork]]").unwrap();
+    let alone = format!("{head}{}", &rest[rest.find("[[colour]]").unwrap()..]);
+    fs::write(&path, alone).unwrap();
+    assert_eq!(total(&folder), before);
+    let left: Vec<_> = fs::read_dir(folder.join("jobs")).unwrap().collect();
+    assert_eq!(left.len(), 2, "{left:?}");
+}
+
+#[test]
+fn a_job_without_colours_takes_those_of_the_artwork() {
+    let folder = copied("artwork-found", |job| {
+        job[..job.find("[[artwork]]").unwrap()].to_owned()
+    });
+    let arguments = [
+        "coverage",
+        "jobs/artwork/night-market.pdf",
+        "--write",
+        "jobs/job.toml",
+    ];
+    let run = inkset_in(&folder, &arguments);
+    assert_eq!(run.code, 0, "{}", run.shown());
+    let written = fs::read_to_string(folder.join("jobs/job.toml")).unwrap();
+    for name in [
+        "Lantern orange",
+        "Punched hole",
+        "Build C85 M20 Y60 K20",
+        "Build K100",
+    ] {
+        assert!(written.contains(&format!("name = \"{name}\"")), "{written}");
+    }
+    assert_eq!(checked(&folder).code, 0);
+    let again = inkset_in(&folder, &arguments);
+    assert!(
+        again.stdout.contains("nothing to change"),
+        "{}",
+        again.shown()
+    );
+}
+
+#[test]
+fn a_job_that_cannot_be_filled_in_stays() {
+    let folder = copied("artwork-kept", |job| job.replace("first = 1", "first = 2"));
+    let path = folder.join("jobs/job.toml");
+    let before = fs::read_to_string(&path).unwrap();
+    let run = inkset_in(&folder, &["coverage", "--write", "jobs/job.toml"]);
+    assert_eq!(run.code, 1, "{}", run.shown());
+    assert!(run.stdout.is_empty() && fs::read_to_string(&path).unwrap() == before);
+    let bare = copied("artwork-none", |job| {
+        job[..job.find("[[artwork]]").unwrap()].to_owned()
+    });
+    let run = inkset_in(&bare, &["coverage", "--write", "jobs/job.toml"]);
+    assert_eq!(run.code, 2, "{}", run.shown());
+    assert!(run.stderr.contains("names no artwork"), "{}", run.shown());
+}

@@ -99,6 +99,61 @@ fn one_bad_file_leaves_the_others() {
     );
 }
 
+/// A TIFF of 60,000 x 30,000 bytes of CMYK that are all holes in the file: long to count, and nothing on the disk.
+#[cfg(unix)]
+fn endless(path: &std::path::Path) {
+    let mut head = picture();
+    head.truncate(170);
+    // Width, height and samples of each pixel stand in the first, second and seventh tag.
+    for (tag, value) in [(0, 60_000_u32), (1, 30_000), (6, 4)] {
+        let at = 10 + 12 * tag + 8;
+        head[at..at + 4].copy_from_slice(&value.to_le_bytes());
+    }
+    // No names and no extra samples: these tags become another that nobody reads.
+    for tag in [9, 10] {
+        let at = 10 + 12 * tag;
+        head[at..at + 2].copy_from_slice(&(60_000_u16 + tag as u16).to_le_bytes());
+    }
+    fs::write(path, head).unwrap();
+    let file = fs::File::options().write(true).open(path).unwrap();
+    file.set_len(170 + 60_000 * 30_000 * 4).unwrap();
+}
+
+#[cfg(unix)]
+#[test]
+fn interruption_leaves_nothing_behind() {
+    let folder = empty_folder("coverage-interrupted");
+    endless(&folder.join("endless.tif"));
+    let child = std::process::Command::new(env!("CARGO_BIN_EXE_inkset"))
+        .args(["coverage", "endless.tif", "--lost", "."])
+        .current_dir(&folder)
+        .stdout(std::process::Stdio::piped())
+        .spawn()
+        .unwrap();
+    let opened = || {
+        let files = fs::read_dir(format!("/proc/{}/fd", child.id()))
+            .into_iter()
+            .flatten();
+        let mut links = files.filter_map(|file| fs::read_link(file.ok()?.path()).ok());
+        links.any(|link| link.ends_with("endless.tif"))
+    };
+    while !opened() {
+        std::thread::yield_now();
+    }
+    let kill = std::process::Command::new("kill")
+        .args(["-INT", &child.id().to_string()])
+        .status();
+    assert!(kill.unwrap().success());
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(output.status.code(), Some(130));
+    assert!(output.stdout.is_empty());
+    let left: Vec<_> = fs::read_dir(&folder)
+        .unwrap()
+        .map(|e| e.unwrap().file_name())
+        .collect();
+    assert_eq!(left, ["endless.tif"]);
+}
+
 #[test]
 fn absent_artwork_is_trouble() {
     let run = inkset_in(&empty_folder("coverage-none"), &["coverage", "absent.tif"]);

@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Instant;
 
-use inkset_artwork::{Artwork, PageBox, Separator, Settings, measure};
+use inkset_artwork::{Artwork, PageBox, Photographs, Separator, Settings, measure};
 use inkset_colour::shipped;
 use lcms2::{Flags, Intent, PixelFormat, Profile, Transform};
 
@@ -34,6 +34,7 @@ fn main() {
         page_box: PageBox::Media,
         resolution: f64::from(RESOLUTION),
         pages: None,
+        photographs: Photographs::Counted,
     };
     // First, before anything else can have raised the high-water mark.
     huge(&settings);

@@ -168,6 +168,32 @@ pub struct PageCoverage {
     pub flats: Vec<FlatColour>,
     /// What somebody should look at.
     pub findings: Vec<Finding>,
+    /// What an RGB picture loses on press, if that was asked for.
+    pub photograph: Option<Photograph>,
+}
+
+/// What an RGB picture loses on press.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Photograph {
+    /// Share of the pixels that lose more than 2 ΔE00 on the way to paper, 0 to 1.
+    pub outside: f64,
+    /// What these lose on the mean, ΔE00.
+    pub mean: f64,
+    /// What 95 % of these stay within, ΔE00.
+    pub p95: f64,
+    /// Where.
+    pub picture: LossPicture,
+}
+
+/// A grey picture with lost areas marked in magenta, the stronger the more is lost.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LossPicture {
+    /// Pixels across; fewer than the photograph has where that is large.
+    pub width: u32,
+    /// Pixels down.
+    pub height: u32,
+    /// Red, green and blue of each pixel, row by row.
+    pub rgb: Vec<u8>,
 }
 
 /// How large a page is.

@@ -22,7 +22,7 @@ use std::io::{Read, Seek, SeekFrom};
 
 pub use coverage::{
     Alternate, Artwork, ArtworkPageError, FileKind, Finding, FlatColour, Ink, InkCoverage,
-    NamedSolid, PageCoverage, PageSize, Peak,
+    LossPicture, NamedSolid, PageCoverage, PageSize, Peak, Photograph,
 };
 pub use error::ArtworkError;
 pub use separate::{Separation, Separator};
@@ -40,6 +40,17 @@ pub struct Settings<'a> {
     pub resolution: f64,
     /// Pages of a PDF or TIFF that are counted, from 1; `None` = all.
     pub pages: Option<&'a BTreeSet<usize>>,
+    /// Whether it is measured what RGB pictures lose on press; not those inside a PDF.
+    pub photographs: Photographs,
+}
+
+/// Whether it is measured what RGB pictures lose.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Photographs {
+    /// It is not.
+    Counted,
+    /// Every pixel is held against what the condition prints of it.
+    Judged,
 }
 
 impl Settings<'_> {

@@ -3,13 +3,16 @@
 //! Relative colorimetric with black-point compensation: the medium's white becomes the bare paper, its black the
 //! darkest build of the condition. For each colour, black follows a generation curve (common practice, no source) and
 //! cyan, magenta and yellow are solved for; what is out of reach goes to the nearest build. The sum of tones never
-//! exceeds the condition's ink limit. A dense grid over the RGB cube is solved once and interpolated in tetrahedra,
+//! exceeds the condition's ink limit. A condition that comes from a profile with tables of its own is separated by these
+//! instead, relative colorimetric with the same compensation, as the trade's colour engines do. A dense grid over the RGB cube is solved once and interpolated in tetrahedra,
 //! inside which a sum of tones cannot exceed that of the corners.
 
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
-use inkset_colour::{LabD50, PrintingCondition, Xyz, lab_from_xyz, xyz_from_lab};
+use inkset_colour::{
+    LabD50, PrintingCondition, ProfileSeparation, Xyz, delta_e00, lab_from_xyz, xyz_from_lab,
+};
 use rayon::prelude::*;
 
 use crate::coverage::FULL;
@@ -24,6 +27,8 @@ const STEPS: usize = 24;
 #[derive(Debug)]
 pub struct Separator<'a> {
     condition: &'a PrintingCondition,
+    /// The separations of the profile that the condition comes from.
+    own: Option<&'a ProfileSeparation>,
     mapping: Mapping,
     made: Mutex<BTreeMap<Vec<u8>, Option<Arc<Separation>>>>,
 }
@@ -33,8 +38,17 @@ impl<'a> Separator<'a> {
     pub fn new(condition: &'a PrintingCondition) -> Self {
         Self {
             condition,
+            own: None,
             mapping: Mapping::of(condition),
             made: Mutex::new(BTreeMap::new()),
+        }
+    }
+
+    /// Separates as the profile does that the condition comes from, with its ink limit and its black.
+    pub fn of_profile(condition: &'a PrintingCondition, own: &'a ProfileSeparation) -> Self {
+        Self {
+            own: Some(own),
+            ..Self::new(condition)
         }
     }
 
@@ -53,6 +67,25 @@ impl<'a> Separator<'a> {
     pub fn lab(&self, lab: LabD50) -> [f64; 4] {
         self.solve(xyz_from_lab(lab), [30.0, 30.0, 30.0, 0.0])
             .map(|tone| tone / 100.0)
+    }
+
+    /// What is lost of each colour of a separation.
+    pub(crate) fn losses(&self, separation: &Separation) -> LossTable {
+        LossTable::of(self, separation)
+    }
+
+    /// What a colour relative to the medium's white and black should look like on this paper.
+    fn aim(&self, relative: Xyz) -> LabD50 {
+        let Some(own) = self.own else {
+            return self.mapping.to_paper(relative);
+        };
+        let xyz = xyz_from_lab(above_black(relative, own.darkest()));
+        let (paper, d50) = (self.mapping.paper, inkset_colour::D50_WHITE);
+        lab_from_xyz(Xyz {
+            x: xyz.x * paper.x / d50.x,
+            y: xyz.y * paper.y / d50.y,
+            z: xyz.z * paper.z / d50.z,
+        })
     }
 
     fn kept(
@@ -80,11 +113,14 @@ impl<'a> Separator<'a> {
                 rows.collect()
             })
             .collect();
-        Separation::of(&slices.concat())
+        Separation::of(space.clone(), &slices.concat())
     }
 
     /// Tones in percent whose colour comes nearest, with black by the generation curve.
     fn solve(&self, relative: Xyz, start: [f64; 4]) -> [f64; 4] {
+        if let Some(own) = self.own {
+            return own.tones(above_black(relative, own.darkest()));
+        }
         let target = self.mapping.to_paper(relative);
         let goal = Goal {
             target,
@@ -97,6 +133,18 @@ impl<'a> Separator<'a> {
         }
         goal.settle(self.condition, start)
     }
+}
+
+/// Black-point compensation: black becomes a neutral of this lightness, and white stays.
+fn above_black(relative: Xyz, darkest: f64) -> LabD50 {
+    let dark = xyz_from_lab(LabD50::new(darkest, 0.0, 0.0)).y / 100.0;
+    let d50 = inkset_colour::D50_WHITE;
+    let raised = |value: f64, white: f64| white * dark + value.max(0.0) * (1.0 - dark);
+    lab_from_xyz(Xyz {
+        x: raised(relative.x, d50.x),
+        y: raised(relative.y, d50.y),
+        z: raised(relative.z, d50.z),
+    })
 }
 
 /// From colours relative to the medium's white and black to what the paper and the darkest build span.
@@ -292,9 +340,69 @@ fn solved(mut m: [[f64; 5]; 4]) -> Option<[f64; 4]> {
     Some(x)
 }
 
+/// What is lost of every RGB colour on the way to paper, ΔE00.
+#[derive(Debug)]
+pub(crate) struct LossTable {
+    losses: Vec<f32>,
+}
+
+/// Nodes along each side of the RGB cube at which losses are kept.
+const LOSS_NODES: usize = 49;
+
+impl LossTable {
+    fn of(separator: &Separator<'_>, separation: &Separation) -> Self {
+        let last = LOSS_NODES - 1;
+        let node = |at: usize| {
+            let place = [
+                at / LOSS_NODES / LOSS_NODES,
+                at / LOSS_NODES % LOSS_NODES,
+                at % LOSS_NODES,
+            ];
+            let share = place.map(|v| v as f64 / last as f64);
+            let aim = separator.aim(separation.space.xyz(share));
+            let tones = match separator.own {
+                // A table of its own is quick to ask, and exact.
+                Some(_) => separator
+                    .solve(separation.space.xyz(share), [0.0; 4])
+                    .map(|tone| tone / 100.0),
+                None => separation
+                    .tones(share.map(|v| (v * f64::from(FULL) + 0.5) as u16))
+                    .map(|tone| f64::from(tone) / f64::from(FULL)),
+            };
+            let printed = separator.condition.lab(tones.map(|tone| tone * 100.0));
+            delta_e00(aim, printed) as f32
+        };
+        let all = (0..LOSS_NODES * LOSS_NODES * LOSS_NODES).into_par_iter();
+        Self {
+            losses: all.map(node).collect(),
+        }
+    }
+
+    /// The loss of a colour whose numbers run over the whole of 16 bits, straight between the nodes.
+    pub(crate) fn loss(&self, rgb: [u16; 3]) -> f32 {
+        let last = LOSS_NODES - 1;
+        let place = rgb.map(|v| f32::from(v) / f32::from(FULL) * last as f32);
+        let low = place.map(|v| (v as usize).min(last - 1));
+        let mut sum = 0.0;
+        for corner in 0..8_usize {
+            let (mut at, mut weight) = (0, 1.0);
+            for axis in 0..3 {
+                let within = place[axis] - low[axis] as f32;
+                let high = corner >> axis & 1;
+                at = at * LOSS_NODES + low[axis] + high;
+                weight *= if high == 1 { within } else { 1.0 - within };
+            }
+            sum += self.losses[at] * weight;
+        }
+        sum
+    }
+}
+
 /// RGB to four inks, ready to apply.
 #[derive(Debug)]
 pub struct Separation {
+    /// The RGB that it is for.
+    space: RgbSpace,
     /// Tones over the whole of 16 bits; floats multiply faster and hold such whole numbers exactly.
     nodes: Vec<[f32; 4]>,
 }
@@ -305,9 +413,10 @@ const STRIDES: [usize; 3] = [NODES * NODES, NODES, 1];
 const ACROSS: usize = STRIDES[0] + STRIDES[1] + STRIDES[2];
 
 impl Separation {
-    fn of(nodes: &[[u16; 4]]) -> Self {
+    fn of(space: RgbSpace, nodes: &[[u16; 4]]) -> Self {
         let nodes = nodes.iter().map(|tones| tones.map(f32::from));
         Self {
+            space,
             nodes: nodes.collect(),
         }
     }
@@ -355,7 +464,7 @@ impl Separation {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use inkset_colour::{delta_e00, shipped};
+    use inkset_colour::shipped;
 
     fn coated() -> &'static PrintingCondition {
         shipped("coated-tr006").unwrap()

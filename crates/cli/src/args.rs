@@ -349,8 +349,22 @@ pub(crate) struct ReachArgs {
 #[derive(Debug, Args)]
 pub(crate) struct CoverageArgs {
     /// Artwork: PDF, TIFF, JPEG or PNG
-    #[arg(required = true, value_name = "FILE")]
+    #[arg(required_unless_present = "write", value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
+    /// Write the colours and the coverage of the artwork into this job, in the place of what it says; comments and
+    /// order stay. Without FILE, the artwork that the job names
+    #[arg(long, value_name = "JOB", conflicts_with_all = ["condition", "ink_limit", "page_box", "resolution", "format"])]
+    pub(crate) write: Option<PathBuf>,
+    /// With --write: rate card (TOML); without it, the one that the job names
+    #[arg(long, value_name = "FILE", requires = "write")]
+    pub(crate) rates: Option<PathBuf>,
+    /// With --write: also measure artwork that lies outside the folder of the job
+    #[arg(long, requires = "write")]
+    pub(crate) outside_artwork: bool,
+    /// Also measure what RGB photographs lose on the way to paper (TIFF, JPEG, PNG), and write a picture of where into
+    /// this folder: grey, lost areas in magenta
+    #[arg(long, value_name = "FOLDER", conflicts_with = "write")]
+    pub(crate) lost: Option<PathBuf>,
     /// Printing condition through which RGB and Lab are separated, and whose ink limit counts: the name of a shipped
     /// one, a characterisation table (CGATS.17 text) or an ICC output profile with CMYK
     #[arg(long, value_name = "NAME|FILE")]

@@ -6,14 +6,15 @@ use std::io::{BufReader, Cursor};
 use std::path::{Path, PathBuf};
 
 use inkset_artwork::{
-    Artwork, ArtworkError, Finding, Ink, PageBox, PageCoverage, Separator, Settings, Source,
-    USUAL_RESOLUTION, measure,
+    Artwork, ArtworkError, Finding, Ink, NamedSolid, PageBox, PageCoverage, Photographs, Separator,
+    Settings, Source, USUAL_RESOLUTION, measure,
 };
-use inkset_colour::PrintingCondition;
-use inkset_plan::{Conditions, MeasuredFlat, MeasuredPage, PlanNote, StrangeSolid, measured_job};
+use inkset_colour::{PrintingCondition, shipped};
+use inkset_plan::{MeasuredFlat, MeasuredPage, PlanNote, StrangeSolid, measured_job};
 use inkset_spec::{FileRole, NamedArtwork, Notice, Sources, codes, page_runs};
 
 use crate::CliError;
+use crate::conditions::JobConditions;
 use crate::files::{Loaded, tell};
 use crate::output::Output;
 use crate::progress::Progress;
@@ -21,17 +22,52 @@ use crate::progress::Progress;
 /// Farthest that a page of the artwork may be from the size of the product's, mm, before it is told.
 const SIZE_SLACK: f64 = 1.0;
 
+/// What the artwork of a job shows.
+pub(crate) struct Gathered {
+    pub(crate) pages: Vec<MeasuredPage>,
+    /// Solids that the files name.
+    pub(crate) solids: Vec<NamedSolid>,
+    /// What the reader should look at.
+    pub(crate) notes: Vec<PlanNote>,
+    /// What was assumed and what was measured, a sentence each.
+    said: Vec<String>,
+}
+
 /// Measures every page that the job's artwork lies on; the job then has the measured coverage.
 ///
 /// Returns what the reader should look at.
 pub(crate) fn measure_named(
     loaded: &mut Loaded,
-    conditions: &Conditions<'_>,
+    conditions: &JobConditions,
     out: &mut Output,
 ) -> Result<Vec<PlanNote>, CliError> {
     if loaded.job.artwork.is_empty() {
         return Ok(Vec::new());
     }
+    let gathered = gather(loaded, conditions, out)?;
+    let measured = measured_job(&loaded.job, &conditions.borrowed(), &gathered.pages);
+    let strange: Vec<Notice> = measured
+        .strange
+        .iter()
+        .map(|s| strange(loaded, s))
+        .collect();
+    tell_artwork(&strange, loaded, out)?;
+    let mut notes = gathered.notes;
+    notes.extend(measured.notes);
+    for note in &notes {
+        out.message(&format!("warning: {}\n", note.text));
+    }
+    loaded.assumptions.extend(gathered.said);
+    loaded.job = measured.job;
+    Ok(notes)
+}
+
+/// Measures every page that the job's artwork lies on, and tells what stood in the way.
+pub(crate) fn gather(
+    loaded: &Loaded,
+    conditions: &JobConditions,
+    out: &mut Output,
+) -> Result<Gathered, CliError> {
     let mut reader = Reader {
         loaded,
         conditions,
@@ -45,27 +81,42 @@ pub(crate) fn measure_named(
     for named in &loaded.job.artwork {
         reader.read(named, out);
     }
-    let (said, assumptions, mut notes) = (reader.said, reader.assumptions, reader.notes);
-    let (pages, mut notices) = (reader.pages, reader.notices);
-    let measured = measured_job(&loaded.job, conditions, &pages);
-    notices.extend(measured.strange.iter().map(|s| strange(loaded, s)));
+    tell_artwork(&reader.notices, loaded, out)?;
+    for sentence in &reader.said {
+        out.message(&format!("{sentence}\n"));
+    }
+    let mut said = reader.assumptions;
+    said.extend(reader.said);
+    let files = reader.files.into_values().flatten();
+    Ok(Gathered {
+        solids: files.flat_map(|artwork| artwork.solids).collect(),
+        pages: reader.pages,
+        notes: reader.notes,
+        said,
+    })
+}
+
+/// Tells notices about the job's artwork; errors end the command.
+pub(crate) fn tell_artwork(
+    notices: &[Notice],
+    loaded: &Loaded,
+    out: &mut Output,
+) -> Result<(), CliError> {
     let name = loaded.job_path.display().to_string();
     let sources = Sources {
         job: Some((&name, &loaded.job_text)),
         ..Sources::default()
     };
-    tell(&notices, &sources, out)?;
-    for sentence in &said {
-        out.message(&format!("{sentence}\n"));
+    tell(notices, &sources, out).map(|_| ())
+}
+
+/// Pages of a file, without counting them.
+pub(crate) fn page_count(path: &Path) -> Result<usize, CliError> {
+    let condition = shipped("coated-tr006").ok_or(CliError::Told)?;
+    match measured((path, None), &Separator::new(condition), &BTreeSet::new()) {
+        Ok(artwork) => Ok(artwork.page_count),
+        Err(error) => Err(CliError::Usage(format!("`{}`: {error}", path.display()))),
     }
-    notes.extend(measured.notes);
-    for note in &notes {
-        out.message(&format!("warning: {}\n", note.text));
-    }
-    loaded.assumptions.extend(assumptions);
-    loaded.assumptions.extend(said);
-    loaded.job = measured.job;
-    Ok(notes)
 }
 
 /// Opens the artwork and measures it; what stands in its way is told by the caller.
@@ -73,18 +124,19 @@ pub(crate) fn measure_named(
 /// A library that gives up on a damaged page is told as damage, not as its own words.
 pub(crate) fn measure_file(path: &Path, settings: &Settings<'_>) -> Result<Artwork, ArtworkError> {
     let source = File::open(path)?;
-    if source.metadata()?.is_dir() {
+    let metadata = source.metadata()?;
+    if metadata.is_dir() {
         return Err(std::io::Error::from(std::io::ErrorKind::IsADirectory).into());
     }
-    measure_source(path, BufReader::new(source), settings)
+    measure_source((path, metadata.len()), BufReader::new(source), settings)
 }
 
 fn measure_source(
-    path: &Path,
+    (path, length): (&Path, u64),
     source: impl Source,
     settings: &Settings<'_>,
 ) -> Result<Artwork, ArtworkError> {
-    let mut progress = Progress::new(&path.display().to_string());
+    let mut progress = Progress::new(&path.display().to_string(), length);
     let hook = std::panic::take_hook();
     std::panic::set_hook(Box::new(|_| {}));
     let done = measure(source, settings, &mut |share| {
@@ -96,7 +148,7 @@ fn measure_source(
 }
 
 /// A solid that the job does not have.
-fn strange(loaded: &Loaded, solid: &StrangeSolid) -> Notice {
+pub(crate) fn strange(loaded: &Loaded, solid: &StrangeSolid) -> Notice {
     let name = &solid.name;
     let message = format!(
         "{} of `{}` {} the ink `{name}`, which no colour of the job is named after",
@@ -118,7 +170,7 @@ fn strange(loaded: &Loaded, solid: &StrangeSolid) -> Notice {
 /// Gathers the pages of all artwork.
 struct Reader<'a> {
     loaded: &'a Loaded,
-    conditions: &'a Conditions<'a>,
+    conditions: &'a JobConditions,
     /// What was measured, by the file and the name of the condition.
     files: BTreeMap<(PathBuf, String), Result<Artwork, ArtworkError>>,
     pages: Vec<MeasuredPage>,
@@ -131,17 +183,22 @@ struct Reader<'a> {
 impl Reader<'_> {
     fn read(&mut self, named: &NamedArtwork, out: &mut Output) {
         let folder = self.loaded.job_path.parent().unwrap_or(Path::new(""));
-        let path = folder.join(&named.file.value);
+        // A file of the command line is named from where the user is, one of the job from where the job is.
+        let path = match named.file.place {
+            Some(_) => folder.join(&named.file.value),
+            None => PathBuf::from(&named.file.value),
+        };
         if let Some(notice) = self.outside(named, folder, &path) {
             self.notices.push(notice);
             return;
         }
-        let condition = self.conditions.of_parts[named.part];
-        let key = (path.clone(), condition.name().to_owned());
+        let condition = self.conditions.of_part(named.part);
+        let key = (path.clone(), condition.as_ref().name().to_owned());
         if !self.files.contains_key(&key) {
-            let wanted = self.wanted(named, condition);
+            let wanted = self.wanted(named, condition.as_ref());
             let kept = kept(&path, out);
-            let measured = kept.and_then(|kept| measured((&path, kept), condition, &wanted));
+            let measured =
+                kept.and_then(|kept| measured((&path, kept), &condition.separator(), &wanted));
             for assumption in measured.iter().flat_map(|artwork| &artwork.assumptions) {
                 let assumption = format!("{}: {assumption}", named.file.value);
                 out.message(&format!("assumed: {assumption}\n"));
@@ -168,7 +225,7 @@ impl Reader<'_> {
 
     /// An error for a file that does not lie in the folder of the job, links followed.
     fn outside(&self, named: &NamedArtwork, folder: &Path, path: &Path) -> Option<Notice> {
-        if self.loaded.outside_artwork {
+        if self.loaded.outside_artwork || named.file.place.is_none() {
             return None;
         }
         let here = if folder.as_os_str().is_empty() {
@@ -203,7 +260,7 @@ impl Reader<'_> {
         let all = self.loaded.job.artwork.iter();
         let same = all.filter(|other| {
             other.file.value == named.file.value
-                && self.conditions.of_parts[other.part].name() == condition.name()
+                && self.conditions.of_part(other.part).as_ref().name() == condition.name()
         });
         same.flat_map(|other| (0..other.pages.len()).map(|at| page_of_file(other, at)))
             .collect()
@@ -257,7 +314,7 @@ impl Reader<'_> {
         let of_file: Vec<u32> = (first..).take(named.pages.len()).collect();
         let mut findings = pages.iter().flat_map(|page| &page.findings);
         let separated = if findings.any(|found| matches!(found, Finding::Separated { .. })) {
-            let through = self.conditions.of_parts[named.part].name();
+            let through = self.conditions.of_part(named.part).as_ref().name();
             format!("; RGB and Lab separated through `{through}`")
         } else {
             String::new()
@@ -334,18 +391,23 @@ fn kept(path: &Path, out: &mut Output) -> Result<Option<Vec<u8>>, ArtworkError> 
 
 fn measured(
     (path, kept): (&Path, Option<Vec<u8>>),
-    condition: &PrintingCondition,
+    separator: &Separator<'_>,
     pages: &BTreeSet<usize>,
 ) -> Result<Artwork, ArtworkError> {
     let settings = Settings {
-        separator: &Separator::new(condition),
-        ink_limit: condition.ink_limit(),
+        separator,
+        // A job is not held against the limit here; `coverage` does that.
+        ink_limit: 400.0,
         page_box: PageBox::Trim,
         resolution: USUAL_RESOLUTION,
         pages: Some(pages),
+        photographs: Photographs::Counted,
     };
     match kept {
-        Some(bytes) => measure_source(path, Cursor::new(bytes), &settings),
+        Some(bytes) => {
+            let length = bytes.len() as u64;
+            measure_source((path, length), Cursor::new(bytes), &settings)
+        }
         None => measure_file(path, &settings),
     }
 }

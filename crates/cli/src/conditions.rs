@@ -3,11 +3,12 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
+use inkset_artwork::Separator;
 use inkset_colour::{
     CharacterisationTable, ConditionError, FurtherInk, OutputProfile, PrintOrder,
-    PrintingCondition, SolidInk, TableProblem, Variation, grid_from_profile, grid_from_table,
-    is_icc_profile, read_characterisation, read_output_profile, shipped, shipped_names,
-    shipped_table,
+    PrintingCondition, ProfileSeparation, SolidInk, TableProblem, Variation, grid_from_profile,
+    grid_from_table, is_icc_profile, read_characterisation, read_output_profile, shipped,
+    shipped_names, shipped_table,
 };
 use inkset_plan::{Conditions, ExtendedInk, Look, LookTarget};
 use inkset_spec::{FileRole, Notice, PaperKind, Place, RateCard, Sources, Target};
@@ -21,14 +22,24 @@ use crate::plant::variation_of;
 /// A printing condition that is shipped or was read from a file.
 pub(crate) enum Condition {
     Shipped(&'static PrintingCondition),
-    Own(Box<PrintingCondition>),
+    Own(Box<PrintingCondition>, Option<Box<ProfileSeparation>>),
+}
+
+impl Condition {
+    /// Separates RGB and Lab as the profile does that the condition comes from, else by what the condition prints.
+    pub(crate) fn separator(&self) -> Separator<'_> {
+        match self {
+            Self::Own(condition, Some(own)) => Separator::of_profile(condition, own),
+            _ => Separator::new(self.as_ref()),
+        }
+    }
 }
 
 impl AsRef<PrintingCondition> for Condition {
     fn as_ref(&self) -> &PrintingCondition {
         match self {
             Self::Shipped(condition) => condition,
-            Self::Own(condition) => condition,
+            Self::Own(condition, _) => condition,
         }
     }
 }
@@ -65,6 +76,11 @@ impl JobConditions {
             extended: self.extended.clone(),
             looks: self.looks.clone(),
         }
+    }
+
+    /// The condition of a part.
+    pub(crate) fn of_part(&self, part: usize) -> &Condition {
+        &self.found[self.of_parts[part]].1
     }
 
     /// Name of each part's condition.
@@ -275,7 +291,7 @@ fn from_file(path: &Path, out: &mut Output) -> Result<(Condition, Option<String>
     let kept = cached.as_deref().and_then(|file| std::fs::read(file).ok());
     if let Some(condition) = kept.and_then(|grid| PrintingCondition::from_bytes(&grid).ok()) {
         let assumed = assumed_ink_limit(&name, &condition, &bytes, out);
-        return Ok((Condition::Own(Box::new(condition)), assumed));
+        return Ok((own(&name, condition, &bytes), assumed));
     }
     let made = basis(&name, &bytes, out)?.grid().and_then(|grid| {
         let condition = PrintingCondition::from_bytes(&grid)?;
@@ -289,7 +305,14 @@ fn from_file(path: &Path, out: &mut Output) -> Result<(Condition, Option<String>
         keep(&file, &grid);
     }
     let assumed = assumed_ink_limit(&name, &condition, &bytes, out);
-    Ok((Condition::Own(Box::new(condition)), assumed))
+    Ok((own(&name, condition, &bytes), assumed))
+}
+
+/// A condition out of these bytes, with the separations of a profile.
+fn own(name: &str, condition: PrintingCondition, bytes: &[u8]) -> Condition {
+    let profile = is_icc_profile(bytes).then(|| read_output_profile(name, bytes));
+    let separation = profile.and_then(|profile| profile.ok()?.separation().cloned());
+    Condition::Own(Box::new(condition), separation.map(Box::new))
 }
 
 /// A profile states no ink limit; what is used instead is an assumption, which is told.

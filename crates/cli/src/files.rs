@@ -3,6 +3,7 @@
 use std::fs::File;
 use std::io::{self, Read, Write as _};
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use inkset_plan::Look;
 use inkset_spec::{
@@ -174,48 +175,70 @@ pub(crate) fn read(path: &Path) -> Result<Vec<u8>, CliError> {
     Ok(bytes)
 }
 
-/// Writes a file that is not there yet, whole or not at all; one that is there is never overwritten, even when it appears
-/// at the last moment.
+/// Writes a file that is not there yet; one that is there is never overwritten, even when it appears at the last moment.
 pub(crate) fn write_new(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    // Told before the work; the link below decides.
     if path.symlink_metadata().is_ok() {
         return Err(io::ErrorKind::AlreadyExists.into());
     }
-    written_beside(path, bytes, |beside| {
-        match std::fs::hard_link(beside, path) {
-            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => Err(error),
-            Ok(()) => std::fs::remove_file(beside),
-            // A file system without links.
-            Err(_) if path.symlink_metadata().is_ok() => Err(io::ErrorKind::AlreadyExists.into()),
-            Err(_) => std::fs::rename(beside, path),
-        }
+    written(path, bytes, |part| match std::fs::hard_link(part, path) {
+        Ok(()) => std::fs::remove_file(part),
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => Err(error),
+        // Some file systems know no second name of a file.
+        Err(_) => std::fs::rename(part, path),
     })
 }
 
 /// Writes beside the file, then renames: nobody ever meets half of it, and a failure leaves the old one as it was.
 pub(crate) fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    written_beside(path, bytes, |beside| std::fs::rename(beside, path))
+    written(path, bytes, |part| std::fs::rename(part, path))
 }
 
-/// Writes a whole file beside `path` and brings it there; nothing is left beside it after a failure.
-fn written_beside(
+/// Files that are being written beside those that they will become; whoever ends the program takes them away.
+static UNFINISHED: Mutex<Vec<PathBuf>> = Mutex::new(Vec::new());
+
+fn unfinished() -> MutexGuard<'static, Vec<PathBuf>> {
+    UNFINISHED.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Exit code of a program that was interrupted, as shells count: 128 and the number of the signal.
+const INTERRUPTED: i32 = 130;
+
+/// Sees to it that Ctrl-C, and being told to end, leave nothing half-written behind.
+pub(crate) fn leave_nothing_behind() {
+    // Without a handler the program ends as it always did, only less tidily.
+    let _ = ctrlc::set_handler(|| {
+        // Nothing is begun or finished while this is held.
+        let parts = unfinished();
+        for part in parts.iter() {
+            let _ = std::fs::remove_file(part);
+        }
+        crate::progress::clear_line();
+        std::process::exit(INTERRUPTED);
+    });
+}
+
+/// Writes all of a part beside the file, and makes it the file by `finish`.
+fn written(
     path: &Path,
     bytes: &[u8],
-    bring: impl FnOnce(&Path) -> io::Result<()>,
+    finish: impl FnOnce(&Path) -> io::Result<()>,
 ) -> io::Result<()> {
     let mut name = path.file_name().unwrap_or_default().to_owned();
     name.push(format!(".{}.part", std::process::id()));
-    let beside = path.with_file_name(name);
-    let mut options = File::options();
-    let file = options.write(true).create_new(true).open(&beside)?;
-    let written = filled(file, bytes).and_then(|()| bring(&beside));
-    if written.is_err() {
-        let _ = std::fs::remove_file(&beside);
+    let part = path.with_file_name(name);
+    let opened = {
+        let mut parts = unfinished();
+        let opened = File::options().write(true).create_new(true).open(&part)?;
+        parts.push(part.clone());
+        opened
+    };
+    let mut file = opened;
+    let filled = file.write_all(bytes).and_then(|()| file.sync_all());
+    let mut parts = unfinished();
+    let done = filled.and_then(|()| finish(&part));
+    if done.is_err() {
+        let _ = std::fs::remove_file(&part);
     }
-    written
-}
-
-fn filled(mut file: File, bytes: &[u8]) -> io::Result<()> {
-    file.write_all(bytes)?;
-    file.sync_all()
+    parts.retain(|known| *known != part);
+    done
 }

@@ -37,6 +37,7 @@ pub(crate) enum CliError {
 fn main() -> ExitCode {
     let cli = Cli::parse();
     let mut out = Output::new();
+    files::leave_nothing_behind();
     let done = match &cli.command {
         Command::New(args) => commands::new::new(args, &mut out),
         Command::Check(args) => commands::check::check(args, &mut out),

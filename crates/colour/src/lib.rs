@@ -40,8 +40,8 @@ pub use difference::delta_e00;
 pub use exact::ExactModel;
 pub use gamut::{ALPHA_RADIUS, Gamut};
 pub use icc::{
-    ASSUMED_INK_LIMIT, OutputProfile, ProfileProblem, grid_from_profile, is_icc_profile,
-    read_output_profile,
+    ASSUMED_INK_LIMIT, OutputProfile, ProfileProblem, ProfileSeparation, grid_from_profile,
+    is_icc_profile, read_output_profile,
 };
 pub use ink::{ProcessInk, ProcessSet};
 pub use lab::{

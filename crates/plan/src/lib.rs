@@ -22,7 +22,9 @@ mod weight;
 
 pub use alone::{Alone, alone};
 pub use look::{Look, LookTarget};
-pub use measured::{MeasuredFlat, MeasuredJob, MeasuredPage, StrangeSolid, measured_job};
+pub use measured::{
+    MeasuredFlat, MeasuredJob, MeasuredPage, StrangeSolid, UnlistedFlat, measured_job,
+};
 pub use notes::{PlanNote, PlanNoteKind};
 pub use overprinted::further_ink;
 pub use papers::PaperGap;

@@ -55,6 +55,19 @@ pub struct StrangeSolid {
     pub pages: Vec<u32>,
 }
 
+/// A flat colour out of process inks that is no colour of the job.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UnlistedFlat {
+    /// Index into [`Job::parts`].
+    pub part: usize,
+    /// Pages of the part that show it.
+    pub pages: Vec<u32>,
+    /// Tones of C, M, Y, K in percent.
+    pub tones: [f64; 4],
+    /// Largest share of a page that it covers, 0 to 1.
+    pub share: f64,
+}
+
 /// A job whose coverage is measured.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MeasuredJob {
@@ -64,6 +77,8 @@ pub struct MeasuredJob {
     pub notes: Vec<PlanNote>,
     /// Solids without a colour; while there is one, the figures of `job` lack its ink.
     pub strange: Vec<StrangeSolid>,
+    /// Flat colours that are counted as pictures.
+    pub unlisted: Vec<UnlistedFlat>,
 }
 
 /// Puts measured coverage in the place of what the job says of these pages.
@@ -80,6 +95,7 @@ pub fn measured_job(job: &Job, conditions: &Conditions<'_>, pages: &[MeasuredPag
     MeasuredJob {
         notes: differences(job, pages, &found),
         strange: strange(pages, &found),
+        unlisted: unlisted(pages, &found),
         job: replaced(job, pages, &found),
     }
 }
@@ -227,6 +243,33 @@ fn differences(job: &Job, pages: &[MeasuredPage], found: &[PageColours]) -> Vec<
         .iter()
         .map(|one| note(one, ["the artwork shows it on", "where the job has none"]));
     absent.chain(unexpected).collect()
+}
+
+fn unlisted(pages: &[MeasuredPage], found: &[PageColours]) -> Vec<UnlistedFlat> {
+    let mut all: Vec<UnlistedFlat> = Vec::new();
+    for (page, colours) in pages.iter().zip(found) {
+        for flat in &colours.unlisted {
+            let alike = |known: &&mut UnlistedFlat| {
+                let mut tones = known.tones.iter().zip(flat.tones);
+                known.part == page.part && tones.all(|(a, b)| (a - b).abs() < 0.5)
+            };
+            match all.iter_mut().find(alike) {
+                Some(known) => {
+                    if known.pages.last() != Some(&page.page) {
+                        known.pages.push(page.page);
+                    }
+                    known.share = known.share.max(flat.share);
+                }
+                None => all.push(UnlistedFlat {
+                    part: page.part,
+                    pages: vec![page.page],
+                    tones: flat.tones,
+                    share: flat.share,
+                }),
+            }
+        }
+    }
+    all
 }
 
 fn strange(pages: &[MeasuredPage], found: &[PageColours]) -> Vec<StrangeSolid> {

@@ -97,7 +97,7 @@ fn have(program: &str, version: &str, package: &str) -> Result<(), String> {
     if found.is_ok_and(|found| found.status.success()) {
         return Ok(());
     }
-    crate::ghostscript::install(package).map_err(|why| {
+    crate::tools::install(package).map_err(|why| {
         format!("tests of pages run `{program}`, and Debian's package `{package}` could not be installed: {why}\n")
     })
 }

@@ -4,9 +4,9 @@
 
 mod browser;
 mod conditions;
-mod ghostscript;
 mod licences;
 mod test_data;
+mod tools;
 
 use std::process::{Command, ExitCode};
 

@@ -1,7 +1,7 @@
 //! Fetches the profiles and tables that tests compare with, from Debian's packages.
 //!
-//! Each package is downloaded, the wanted files are taken out, and the rest is thrown away; only Ghostscript, which
-//! tests run, is installed.
+//! Each package is downloaded, the wanted files are taken out, and the rest is thrown away; only the programs that tests
+//! run are installed.
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -25,6 +25,15 @@ const WANTED: &[(&str, &[&str])] = &[
         &["usr/share/scribus/profiles/ISOcoated_v2_300_bas.icc"],
     ),
     (
+        "python3-skimage",
+        &[
+            "usr/lib/python3/dist-packages/skimage/data/astronaut.png",
+            "usr/lib/python3/dist-packages/skimage/data/chelsea.png",
+            "usr/lib/python3/dist-packages/skimage/data/coffee.png",
+            "usr/lib/python3/dist-packages/skimage/data/rocket.jpg",
+        ],
+    ),
+    (
         "icc-profiles-free",
         &[
             "usr/share/color/icc/FOGRA28L.ti3",
@@ -38,7 +47,7 @@ const WANTED: &[(&str, &[&str])] = &[
 /// Puts every file that is missing into `target/test-data`.
 pub(crate) fn run() -> Result<(), String> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../target/test-data");
-    crate::ghostscript::run()?;
+    crate::tools::run()?;
     WANTED
         .iter()
         .filter(|(_, files)| files.iter().any(|file| !kept(&folder, file).is_file()))

@@ -5,7 +5,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 
 use hayro_font::{CMapResolverFn, FontCache, FontQuery, FontResolverFn};
-use hayro_syntax::object::{Array, Dict, Object};
+use hayro_syntax::object::{Array, Dict, Object, Stream};
 use hayro_syntax::page::{Page, Rotation};
 use hayro_syntax::{LoadPdfError, Pdf};
 use kurbo::{Affine, Rect};
@@ -16,6 +16,7 @@ use super::findings::Findings;
 use super::glyphs::Glyphs;
 use super::inks::Inks;
 use super::layers::Layers;
+use super::limits::guard;
 use super::painter::{Painter, Shared};
 use super::state::State;
 use super::surface::Surface;
@@ -30,6 +31,8 @@ use crate::{PageBox, Settings};
 const MOST_PIXELS: f64 = 8_000_000.0;
 /// Longest side of a page, points: a hundred metres.
 const LONGEST_SIDE: f64 = 100_000.0 / 25.4 * 72.0;
+/// Most pieces of a page's content that are looked at before they are unpacked.
+const MOST_PIECES: usize = 10_000;
 /// Most pages of a document.
 const MOST_PAGES: usize = 100_000;
 
@@ -154,6 +157,7 @@ impl<'a> Measured<'a> {
             what: "shapes",
         };
         painter.declare(page)?;
+        guard_contents(page.raw())?;
         if let Some(bytes) = page.page_stream() {
             painter.content(bytes, page.resources())?;
         } else if page.raw().contains_key(b"Contents") {
@@ -247,6 +251,16 @@ fn rich_black(page: &PageCoverage) -> Option<Finding> {
         tones: rich.tones.clone(),
         share: rich.share,
     })
+}
+
+/// Refuses content that would unpack to more than is allowed, before it does.
+fn guard_contents(page: &Dict<'_>) -> Result<(), ArtworkError> {
+    if let Some(content) = page.get::<Stream<'_>>(b"Contents") {
+        return guard(&content);
+    }
+    let pieces = page.get::<Array<'_>>(b"Contents");
+    let pieces = pieces.iter().flat_map(Array::iter::<Stream<'_>>);
+    pieces.take(MOST_PIECES).try_for_each(|piece| guard(&piece))
 }
 
 /// Annotations that print are not counted.

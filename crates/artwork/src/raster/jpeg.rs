@@ -9,10 +9,9 @@ use jpeg_decoder::{Decoder, PixelFormat};
 
 use super::millimetres;
 use super::pixels::{GRAY_IS_BLACK, Layout, Meaning, rgb_meaning};
-use super::rows::Rows;
+use super::rows::{Counted, Rows};
 use crate::coverage::{Artwork, FileKind, Finding, Ink, PageSize};
 use crate::error::ArtworkError;
-use crate::tally::Tally;
 use crate::{Settings, Source};
 
 /// Most pixels: the decoder holds the whole picture.
@@ -93,8 +92,8 @@ struct Shape {
     wide: bool,
 }
 
-fn counted(bytes: &[u8], layout: &Layout, settings: &Settings<'_>, shape: Shape) -> Tally {
-    let mut rows = Rows::new(layout, settings.ink_limit);
+fn counted(bytes: &[u8], layout: &Layout, settings: &Settings<'_>, shape: Shape) -> Counted {
+    let mut rows = Rows::new(layout, settings, shape.pixels);
     let row = shape.pixels.0 as usize * layout.samples * if shape.wide { 2 } else { 1 };
     for (y, row) in bytes.chunks_exact(row.max(1)).enumerate() {
         rows.add((0, y as u32), |samples| {

@@ -2,6 +2,7 @@
 
 mod chunk;
 mod jpeg;
+mod loss;
 mod pixels;
 mod png;
 mod rows;

@@ -5,11 +5,10 @@ use std::io::{BufRead, BufReader, Seek};
 use ::png::{BitDepth, ColorType, Decoder, DecodingError, Limits, Transformations, Unit};
 
 use super::pixels::{GRAY_IS_BLACK, Layout, Meaning, rgb_meaning};
-use super::rows::Rows;
+use super::rows::{Counted, Rows};
 use super::{MOST_PIXELS, millimetres};
 use crate::coverage::{Artwork, FileKind, Finding, PageSize};
 use crate::error::ArtworkError;
-use crate::tally::Tally;
 use crate::{Settings, Source};
 
 /// Memory that the decoder may take, bytes.
@@ -91,8 +90,12 @@ fn rows<R: BufRead + Seek>(
     layout: &Layout,
     settings: &Settings<'_>,
     progress: &mut dyn FnMut(f64),
-) -> Result<Tally, ArtworkError> {
-    let mut counted = Rows::new(layout, settings.ink_limit);
+) -> Result<Counted, ArtworkError> {
+    let mut counted = Rows::new(
+        layout,
+        settings,
+        (reader.info().width, reader.info().height),
+    );
     let (_, depth) = reader.output_color_type();
     let height = reader.info().height;
     let mut y = 0;
@@ -111,8 +114,12 @@ fn whole<R: BufRead + Seek>(
     reader: &mut ::png::Reader<R>,
     layout: &Layout,
     settings: &Settings<'_>,
-) -> Result<Tally, ArtworkError> {
-    let mut counted = Rows::new(layout, settings.ink_limit);
+) -> Result<Counted, ArtworkError> {
+    let mut counted = Rows::new(
+        layout,
+        settings,
+        (reader.info().width, reader.info().height),
+    );
     let (_, depth) = reader.output_color_type();
     let length = reader
         .output_buffer_size()

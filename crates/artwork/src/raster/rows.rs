@@ -4,8 +4,12 @@
 
 use rayon::prelude::*;
 
-use super::pixels::Layout;
+use super::loss::{Losses, Pixel, pixels};
+use super::pixels::{Layout, Meaning};
+use crate::coverage::{PageCoverage, PageSize, Photograph};
+use crate::separate::LossTable;
 use crate::tally::Tally;
+use crate::{Photographs, Settings};
 
 /// Samples that are gathered before they are counted.
 const GATHERED: usize = 4 << 20;
@@ -19,16 +23,43 @@ pub(crate) struct Rows<'a> {
     samples: Vec<u16>,
     /// Column, line and samples of every gathered row.
     gathered: Vec<(u32, u32, usize)>,
+    losses: Option<(LossTable, Losses)>,
+}
+
+/// What one band counted: its tally, and the pixels of a photograph that is judged.
+type Band = (Tally, Vec<Pixel>);
+
+/// Everything that was counted.
+pub(crate) struct Counted {
+    tally: Tally,
+    photograph: Option<Photograph>,
+}
+
+impl Counted {
+    /// The figures of the page.
+    pub(crate) fn finish(self, number: usize, size: PageSize) -> PageCoverage {
+        PageCoverage {
+            photograph: self.photograph,
+            ..self.tally.finish(number, size)
+        }
+    }
 }
 
 impl<'a> Rows<'a> {
-    /// Counts pixels of this layout; `limit` is the largest sum of tones in percent.
-    pub(crate) fn new(layout: &'a Layout, limit: f64) -> Self {
+    /// Counts pixels of this layout in a picture of this size.
+    pub(crate) fn new(layout: &'a Layout, settings: &Settings<'_>, size: (u32, u32)) -> Self {
+        let losses = match (&layout.meaning, settings.photographs) {
+            (Meaning::Rgb(separation), Photographs::Judged) => {
+                Some((settings.separator.losses(separation), Losses::new(size)))
+            }
+            _ => None,
+        };
         Self {
-            tally: Tally::new(layout.inks(), limit),
+            tally: Tally::new(layout.inks(), settings.ink_limit),
             layout,
             samples: Vec::new(),
             gathered: Vec::new(),
+            losses,
         }
     }
 
@@ -51,19 +82,33 @@ impl<'a> Rows<'a> {
             bands.push((rows, band));
             rest = after;
         }
-        let counted: Vec<Tally> = bands
+        let counted: Vec<Band> = bands
             .into_par_iter()
             .map(|(rows, samples)| self.band(rows, samples))
             .collect();
-        for band in counted {
-            self.tally.merge(band);
+        let mut rows = self.gathered.iter();
+        for (tally, pixels) in counted {
+            self.tally.merge(tally);
+            let Some((_, losses)) = &mut self.losses else {
+                continue;
+            };
+            let mut rest = &pixels[..];
+            for &(x, y, samples) in rows.by_ref().take(BAND) {
+                let (row, after) = rest.split_at(samples / self.layout.samples);
+                losses.add((x, y), row);
+                rest = after;
+            }
         }
         self.samples.clear();
         self.gathered.clear();
     }
 
-    fn band(&self, rows: &[(u32, u32, usize)], mut samples: &[u16]) -> Tally {
+    fn band(&self, rows: &[(u32, u32, usize)], mut samples: &[u16]) -> Band {
         let mut tally = self.tally.empty();
+        let judged = self
+            .losses
+            .as_ref()
+            .map(|(table, _)| pixels(table, samples, self.layout.samples));
         let mut tones = Vec::new();
         for &(x, y, length) in rows {
             let (row, after) = samples.split_at(length);
@@ -72,12 +117,15 @@ impl<'a> Rows<'a> {
             tally.row(&tones, x, y);
             samples = after;
         }
-        tally
+        (tally, judged.unwrap_or_default())
     }
 
-    /// Everything that was counted.
-    pub(crate) fn finish(mut self) -> Tally {
+    /// Ends the count.
+    pub(crate) fn finish(mut self) -> Counted {
         self.flush();
-        self.tally
+        Counted {
+            tally: self.tally,
+            photograph: self.losses.map(|(_, losses)| losses.finish()),
+        }
     }
 }

@@ -115,7 +115,7 @@ impl Picture<'_> {
     ) -> Result<PageCoverage, ArtworkError> {
         let shape = self.shape()?;
         let layout = self.layout(&shape)?;
-        let mut rows = Rows::new(&layout, self.settings.ink_limit);
+        let mut rows = Rows::new(&layout, self.settings, shape.pixels);
         let shared = Rc::new(RefCell::new(source));
         let across = shape.pixels.0.div_ceil(shape.chunk.0);
         let down = shape.pixels.1.div_ceil(shape.chunk.1);

@@ -104,3 +104,118 @@ fn numbers_beyond_all_measure_are_harmless() {
         let _ = measured(pdf.finish());
     }
 }
+
+/// Bits of a deflate stream, the first in the lowest place.
+#[derive(Default)]
+struct Bits {
+    bytes: Vec<u8>,
+    held: u64,
+    count: u32,
+}
+
+impl Bits {
+    fn push(&mut self, bits: u64, count: u32) {
+        self.held |= bits << self.count;
+        self.count += count;
+        while self.count >= 8 {
+            self.bytes.push(self.held as u8);
+            self.held >>= 8;
+            self.count -= 8;
+        }
+    }
+}
+
+/// Blanks without end in a zlib stream: every 13 bits stand for 258 of them (RFC 1951, fixed codes).
+fn bomb(megabytes: u64) -> Vec<u8> {
+    let mut bits = Bits::default();
+    bits.push(0b011, 3);
+    // A blank is byte 32: the code 01010000, its highest bit first.
+    bits.push(0b0000_1010, 8);
+    for _ in 0..megabytes * 1_000_000 / 258 {
+        // Length 258 is the code 11000101, distance 1 the code 00000.
+        bits.push(0b1010_0011, 8);
+        bits.push(0, 5);
+    }
+    bits.push(0, 7);
+    bits.push(0, 8);
+    [vec![0x78, 0xda], bits.bytes].concat()
+}
+
+#[test]
+fn streams_that_unpack_without_end_are_refused() {
+    let mut pdf = Pdf::default();
+    let content = pdf.stream("/Filter /FlateDecode", &bomb(540));
+    pdf.page_of("", &content);
+    pdf.page("", "0 1 0 0 k 0 0 100 100 re f");
+    let artwork = measured(pdf.finish()).unwrap();
+    let failed = artwork.pages[0].as_ref().unwrap_err();
+    assert!(
+        matches!(failed.error, ArtworkError::TooLarge { .. }),
+        "{failed:?}"
+    );
+    check(artwork.pages[1].as_ref().unwrap(), &[("Magenta", 50.0)]);
+}
+
+#[test]
+fn trees_of_pages_in_a_circle_end() {
+    let mut pdf = Pdf::default();
+    pdf.page("", "0 1 0 0 k 0 0 100 100 re f");
+    let bytes = String::from_utf8(pdf.finish()).unwrap();
+    let circle = bytes.replace("/Kids [", "/Kids [2 0 R ");
+    match measured(circle.into_bytes()) {
+        Ok(artwork) => check(
+            artwork.pages.last().unwrap().as_ref().unwrap(),
+            &[("Magenta", 50.0)],
+        ),
+        Err(error) => assert!(matches!(error, ArtworkError::Damaged(_)), "{error}"),
+    }
+}
+
+#[test]
+fn resources_in_a_circle_are_harmless() {
+    let mut pdf = Pdf::default();
+    // Each of these names itself where something else should stand.
+    let circles = "/ColorSpace << /C 4 0 R >> /Pattern << /P 5 0 R >> /ExtGState << /G 6 0 R >>";
+    pdf.object("[/Indexed 4 0 R 1 <0000>]");
+    pdf.object("[/Indexed 4 0 R 1 <0000>]");
+    pdf.object("<< /PatternType 2 /Shading 5 0 R >>");
+    pdf.object("<< /SMask << /S /Alpha /G 6 0 R >> >>");
+    pdf.page(
+        circles,
+        "/G gs /C cs 0 scn 0 0 9 9 re f /Pattern cs /P scn 0 0 9 9 re f",
+    );
+    pdf.page("", "0 1 0 0 k 0 0 100 100 re f");
+    let artwork = measured(pdf.finish()).unwrap();
+    check(artwork.pages[1].as_ref().unwrap(), &[("Magenta", 50.0)]);
+}
+
+#[test]
+fn a_document_with_a_password_is_told() {
+    let mut pdf = Pdf::default();
+    pdf.page("", "0 1 0 0 k 0 0 100 100 re f");
+    let bytes = String::from_utf8(pdf.finish()).unwrap();
+    // Keys of 40 bits whose check belongs to no empty password.
+    let zeros = "0".repeat(64);
+    let lock = format!(
+        "trailer << /Encrypt << /Filter /Standard /V 1 /R 2 /P -4 /O <{zeros}> /U <{zeros}> >> /ID [<00> <00>]"
+    );
+    let error = measured(bytes.replace("trailer <<", &lock).into_bytes()).unwrap_err();
+    assert!(matches!(error, ArtworkError::NotRead(_)), "{error}");
+}
+
+#[test]
+fn type_without_its_font_is_counted_and_told() {
+    let mut pdf = Pdf::default();
+    let font = pdf.object(
+        "<< /Type /Font /Subtype /TrueType /BaseFont /Nowhere /Encoding /WinAnsiEncoding >>",
+    );
+    pdf.page(
+        &format!("/Font << /F {font} >>"),
+        "BT /F 60 Tf 10 20 Td (HARBOUR) Tj ET",
+    );
+    let found = only_page(pdf.finish());
+    assert!(crate::mean(&found, "Black") > 5.0, "{found:#?}");
+    let told =
+        |finding: &Finding| matches!(finding, Finding::NotCounted(what) if what.contains("font"));
+    assert!(found.findings.iter().any(told), "{found:#?}");
+}

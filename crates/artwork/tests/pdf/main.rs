@@ -14,8 +14,8 @@ mod transparency;
 use std::io::Cursor;
 
 use inkset_artwork::{
-    Artwork, ArtworkError, Ink, PageBox, PageCoverage, Separator, Settings, USUAL_RESOLUTION,
-    measure,
+    Artwork, ArtworkError, Ink, PageBox, PageCoverage, Photographs, Separator, Settings,
+    USUAL_RESOLUTION, measure,
 };
 use inkset_colour::shipped;
 use make::Pdf;
@@ -29,6 +29,7 @@ fn measured_box(bytes: Vec<u8>, page_box: PageBox) -> Result<Artwork, ArtworkErr
         page_box,
         resolution: USUAL_RESOLUTION,
         pages: None,
+        photographs: Photographs::Counted,
     };
     measure(Cursor::new(bytes), &settings, &mut |_| {})
 }

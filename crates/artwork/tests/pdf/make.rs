@@ -36,6 +36,13 @@ impl Pdf {
             .push((entries.to_owned(), resources.to_owned(), content));
     }
 
+    /// Adds a page whose content is this stream.
+    pub(crate) fn page_of(&mut self, resources: &str, content: &str) {
+        let entries = "/MediaBox [0 0 200 100]".to_owned();
+        self.pages
+            .push((entries, resources.to_owned(), content.to_owned()));
+    }
+
     /// The bytes, with further entries of the catalog.
     pub(crate) fn finish_with(mut self, catalog: &str) -> Vec<u8> {
         let mut kids = String::new();

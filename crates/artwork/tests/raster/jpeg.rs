@@ -139,3 +139,19 @@ fn truncated_or_damaged_files_never_panic() {
         }
     }
 }
+
+#[test]
+fn claimed_size_costs_no_memory() {
+    let mut bytes = jpeg(&[0, 0, 0, 0], None);
+    let at = bytes
+        .windows(2)
+        .position(|two| two == [0xff, 0xc0])
+        .unwrap();
+    // 65,500 x 65,500 pixels.
+    bytes[at + 5..at + 9].copy_from_slice(&[0xff, 0xdc, 0xff, 0xdc]);
+    let error = crate::measured(bytes).unwrap_err();
+    assert!(
+        matches!(error, inkset_artwork::ArtworkError::TooLarge { .. }),
+        "{error}"
+    );
+}

@@ -5,13 +5,15 @@
 )]
 
 mod jpeg;
+mod made;
 mod png;
 mod tiff;
 
 use std::io::Cursor;
 
 use inkset_artwork::{
-    Artwork, ArtworkError, PageBox, PageCoverage, Separator, Settings, USUAL_RESOLUTION, measure,
+    Artwork, ArtworkError, PageBox, PageCoverage, Photographs, Separator, Settings,
+    USUAL_RESOLUTION, measure,
 };
 use inkset_colour::shipped;
 
@@ -24,6 +26,7 @@ fn measured(bytes: Vec<u8>) -> Result<Artwork, ArtworkError> {
         page_box: PageBox::Trim,
         resolution: USUAL_RESOLUTION,
         pages: None,
+        photographs: Photographs::Counted,
     };
     measure(Cursor::new(bytes), &settings, &mut |_| {})
 }

@@ -10,7 +10,7 @@ use crate::output::Output;
 pub(crate) fn check(args: &CheckArgs, out: &mut Output) -> Result<(), CliError> {
     let mut loaded = load(&args.files, out)?;
     let conditions = conditions_of(&mut loaded, out)?;
-    measure_named(&mut loaded, &conditions.borrowed(), out)?;
+    measure_named(&mut loaded, &conditions, out)?;
     let (job, card) = (&loaded.job, &loaded.card);
     out.data(&format!(
         "{}: no mistakes. Parts {}, colours {}, pictures {}, quantities {}; presses {}, stocks {}. Values assumed {}.\n",

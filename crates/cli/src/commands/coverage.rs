@@ -3,28 +3,32 @@
 use std::fs::File;
 use std::path::Path;
 
-use inkset_artwork::{PageBox, Separator, Settings};
+use inkset_artwork::{PageBox, Photographs, Settings};
 use inkset_report::{MeasuredFile, coverage_csv, coverage_document, coverage_json};
 
 use crate::CliError;
 use crate::args::{BoxArg, CoverageArgs, Format};
 use crate::artwork::measure_file;
 use crate::conditions::condition_named;
+use crate::files::write_new;
 use crate::output::Output;
 
 /// Condition through which RGB is separated when none is named.
 const USUAL: &str = "coated-tr006";
 
 pub(crate) fn coverage(args: &CoverageArgs, out: &mut Output) -> Result<(), CliError> {
+    if let Some(job) = &args.write {
+        return super::fill::fill(args, job, out);
+    }
     let name = args.condition.as_deref().unwrap_or(USUAL);
-    let condition = condition_named(name, out)?;
-    let condition = condition.as_ref();
+    let named = condition_named(name, out)?;
+    let condition = named.as_ref();
     if args.condition.is_none() {
         out.message(&format!(
             "assumed: printing condition `{USUAL}`, for its ink limit and for separating RGB; `--condition` names another\n"
         ));
     }
-    let separator = Separator::new(condition);
+    let separator = named.separator();
     let settings = Settings {
         separator: &separator,
         ink_limit: args.ink_limit.unwrap_or_else(|| condition.ink_limit()),
@@ -36,12 +40,22 @@ pub(crate) fn coverage(args: &CoverageArgs, out: &mut Output) -> Result<(), CliE
         },
         resolution: f64::from(args.resolution),
         pages: None,
+        photographs: match args.lost {
+            Some(_) => Photographs::Judged,
+            None => Photographs::Counted,
+        },
     };
+    if let Some(folder) = &args.lost {
+        std::fs::create_dir_all(folder).map_err(|error| CliError::File(folder.clone(), error))?;
+    }
     let mut measured = Vec::new();
     let mut is_whole = true;
     for path in &args.files {
         match one(path, &settings, out)? {
             Some(file) => {
+                if let Some(folder) = &args.lost {
+                    lost(path, folder, &file, out)?;
+                }
                 is_whole &= file.artwork.pages.iter().all(Result::is_ok);
                 measured.push(file);
             }
@@ -61,6 +75,26 @@ pub(crate) fn coverage(args: &CoverageArgs, out: &mut Output) -> Result<(), CliE
     } else {
         Err(CliError::Told)
     }
+}
+
+/// Writes where each photograph of a file loses, into the folder; a picture that is there is never overwritten.
+fn lost(path: &Path, folder: &Path, file: &MeasuredFile, out: &mut Output) -> Result<(), CliError> {
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    for page in file.artwork.pages.iter().flatten() {
+        let Some(photograph) = &page.photograph else {
+            continue;
+        };
+        let number = if file.artwork.page_count > 1 {
+            format!("-{}", page.page)
+        } else {
+            String::new()
+        };
+        let to = folder.join(format!("{stem}{number}.lost.png"));
+        let written = write_new(&to, &photograph.picture.png());
+        written.map_err(|error| CliError::File(to.clone(), error))?;
+        out.message(&format!("written: {}\n", to.display()));
+    }
+    Ok(())
 }
 
 /// Measures one file and tells what stood in the way; other files are measured all the same.

@@ -6,6 +6,7 @@ pub(crate) mod condition;
 pub(crate) mod coverage;
 pub(crate) mod delivery;
 pub(crate) mod enquire;
+mod fill;
 mod issue;
 pub(crate) mod layout;
 pub(crate) mod learn;
@@ -33,7 +34,7 @@ use crate::output::Output;
 /// Plans a job on its conditions, with the coverage of its artwork; what was assumed for either joins its assumptions.
 fn planned(loaded: &mut Loaded, out: &mut Output) -> Result<(JobConditions, Plan), CliError> {
     let conditions = conditions_of(loaded, out)?;
-    let noted = measure_named(loaded, &conditions.borrowed(), out)?;
+    let noted = measure_named(loaded, &conditions, out)?;
     let mut plan = inkset_plan::plan(&loaded.job, &conditions.borrowed());
     plan.notes.extend(noted);
     loaded.assumptions.extend(assumed(&plan.notes, out));

@@ -5,7 +5,7 @@
 
 use super::curve::{Curve, unit};
 use super::lut::{Form, Lut, Middle};
-use crate::lab::lab_from_xyz;
+use crate::lab::{lab_from_xyz, xyz_from_lab};
 use crate::{LabD50, Xyz};
 
 /// How the three outputs of a table stand for a colour.
@@ -26,6 +26,31 @@ impl Coding {
             (_, Form::Sixteen) => Self::OldLab,
             _ => Self::Lab,
         }
+    }
+
+    /// The three figures from 0 to 1 that stand for a colour relative to the paper.
+    pub(super) fn coded(self, lab: LabD50) -> [f32; 3] {
+        let coded = match self {
+            Self::OldLab => {
+                const STEPS: f64 = 65535.0;
+                [
+                    lab.l * 652.80 / STEPS,
+                    (lab.a + 128.0) * 256.0 / STEPS,
+                    (lab.b + 128.0) * 256.0 / STEPS,
+                ]
+            }
+            Self::Lab => [
+                lab.l / 100.0,
+                (lab.a + 128.0) / 255.0,
+                (lab.b + 128.0) / 255.0,
+            ],
+            Self::Xyz => {
+                const TOP: f64 = 100.0 * (1.0 + 32767.0 / 32768.0);
+                let xyz = xyz_from_lab(lab);
+                [xyz.x / TOP, xyz.y / TOP, xyz.z / TOP]
+            }
+        };
+        coded.map(|v| unit(v as f32))
     }
 
     /// Returns the colour relative to the paper.
@@ -147,6 +172,15 @@ fn ordered(p: (f32, usize), q: (f32, usize)) -> [(f32, usize); 2] {
 }
 
 impl Middle {
+    /// The other way round: first the matrix, then the curves.
+    pub(super) fn turned(&self, values: [f32; 3]) -> [f32; 3] {
+        let [x, y, z] = values.map(f64::from);
+        let mixed = self
+            .matrix
+            .map(|[p, q, r, offset]| p * x + q * y + r * z + offset);
+        std::array::from_fn(|i| self.curves[i].at(unit(mixed[i] as f32)))
+    }
+
     fn at(&self, values: [f32; 3]) -> [f32; 3] {
         let curved: [f64; 3] = std::array::from_fn(|i| f64::from(self.curves[i].at(values[i])));
         self.matrix.map(|[p, q, r, offset]| {

@@ -20,14 +20,16 @@ pub(super) struct Lut {
     pub(super) values: Vec<f32>,
     /// Three curves and a matrix with its offsets between nodes and last curves.
     pub(super) middle: Option<Middle>,
+    /// A matrix with its offsets and three curves between first curves and nodes.
+    pub(super) before: Option<Middle>,
     /// Curves after the nodes, one a channel.
     pub(super) last: Vec<Curve>,
     /// The kind of table.
     pub(super) form: Form,
 }
 
-/// Curves and matrix of an `mAB ` table.
-#[derive(Debug)]
+/// Curves and matrix of an `mAB ` or `mBA ` table.
+#[derive(Debug, Clone)]
 pub(super) struct Middle {
     pub(super) curves: Vec<Curve>,
     /// Three rows: three factors and an offset.
@@ -102,6 +104,7 @@ fn read_eight(
         last: tables(nodes + values, channels.outputs)?,
         sizes,
         middle: None,
+        before: None,
         form: Form::Eight,
     })
 }
@@ -129,6 +132,7 @@ fn read_sixteen(
         last: tables(nodes + 2 * values, entries[1], channels.outputs)?,
         sizes,
         middle: None,
+        before: None,
         form: Form::Sixteen,
     })
 }
@@ -198,11 +202,12 @@ fn read_pieces(
         sizes,
         values,
         middle,
+        before: None,
         form: Form::Pieces,
     })
 }
 
-/// `mBA `: B curves, matrix, M curves, nodes, A curves. What comes before the nodes is not needed.
+/// `mBA `: B curves, matrix, M curves, nodes, A curves.
 fn read_pieces_back(
     bytes: &Bytes<'_>,
     at: usize,
@@ -211,12 +216,21 @@ fn read_pieces_back(
 ) -> Result<Lut, ProfileProblem> {
     let pieces = Pieces::read(bytes, at, tag)?;
     let (sizes, values) = pieces.nodes(channels)?;
+    let before = if pieces.m_curves == 0 && pieces.matrix == 0 {
+        None
+    } else {
+        Some(Middle {
+            curves: pieces.curves(pieces.m_curves, 3)?,
+            matrix: pieces.matrix()?,
+        })
+    };
     Ok(Lut {
         first: pieces.curves(pieces.b_curves, channels.inputs)?,
         last: pieces.curves(pieces.a_curves, channels.outputs)?,
         sizes,
         values,
         middle: None,
+        before,
         form: Form::Pieces,
     })
 }

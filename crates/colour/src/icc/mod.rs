@@ -10,9 +10,11 @@ mod device;
 mod header;
 mod lut;
 mod problem;
+mod separation;
 mod text;
 
 pub use problem::ProfileProblem;
+pub use separation::ProfileSeparation;
 
 use crate::condition::{ConditionError, grid_from_function};
 use crate::lab::{lab_from_xyz, xyz_from_lab};
@@ -41,6 +43,7 @@ pub struct OutputProfile {
     white_roots: [f64; 3],
     device: DeviceTable,
     ink_limit: Option<f64>,
+    separation: Option<ProfileSeparation>,
 }
 
 /// Returns whether the bytes look like any ICC profile.
@@ -72,7 +75,9 @@ pub fn read_output_profile(name: &str, bytes: &[u8]) -> Result<OutputProfile, Pr
         white.y / D50_WHITE.y,
         white.z / D50_WHITE.z,
     ];
+    let separation = ProfileSeparation::read(&bytes, &header, |tones| device.lab(tones));
     Ok(OutputProfile {
+        separation,
         name: stem(name).to_owned(),
         description: text::read(&bytes, header.tag(*b"desc")),
         copyright: text::read(&bytes, header.tag(*b"cprt")),
@@ -115,6 +120,11 @@ impl OutputProfile {
     /// Returns the largest sum of tones of the profile's own separations, percent; `None` if it has none.
     pub fn ink_limit(&self) -> Option<f64> {
         self.ink_limit
+    }
+
+    /// Returns how the profile itself separates colours; `None` if it has no table for that in Lab.
+    pub fn separation(&self) -> Option<&ProfileSeparation> {
+        self.separation.as_ref()
     }
 
     /// Returns what is known of the condition besides its colours.

@@ -26,6 +26,8 @@ pub(super) struct PageColours {
     pub(super) rest: [f64; 4],
     /// Solids that no colour of the job is named after.
     pub(super) strange: Vec<String>,
+    /// Flat colours that are none of the job's.
+    pub(super) unlisted: Vec<MeasuredFlat>,
 }
 
 impl PageColours {
@@ -34,6 +36,7 @@ impl PageColours {
             shown: expected(job, page),
             rest: page.process,
             strange: Vec::new(),
+            unlisted: Vec::new(),
         };
         colours.solids(job, page);
         let of_flats = colours.flats(job, page, targets);
@@ -115,11 +118,13 @@ impl PageColours {
 
     /// Flat colours out of process inks that are colours of the job; returns the inks that they print.
     fn flats(&mut self, job: &Job, page: &MeasuredPage, targets: &Targets<'_>) -> BTreeSet<usize> {
-        let own: Vec<(&MeasuredFlat, &Target)> = page
-            .flats
-            .iter()
-            .filter_map(|flat| Some((flat, targets.nearest(page.part, flat.tones)?)))
-            .collect();
+        let mut own: Vec<(&MeasuredFlat, &Target)> = Vec::new();
+        for flat in &page.flats {
+            match targets.nearest(page.part, flat.tones) {
+                Some(target) => own.push((flat, target)),
+                None => self.unlisted.push(*flat),
+            }
+        }
         let mut inks = BTreeSet::new();
         for (flat, target) in &own {
             self.take(job, target, flat.tones, flat.share);

@@ -58,6 +58,15 @@ struct Figures<'a> {
     above_limit_percent: f64,
     flat_colours: Vec<FlatData<'a>>,
     findings: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    photograph: Option<PhotographData>,
+}
+
+#[derive(Serialize)]
+struct PhotographData {
+    out_of_reach_percent: f64,
+    mean_delta_e_00_lost: f64,
+    p95_delta_e_00_lost: f64,
 }
 
 #[derive(Serialize)]
@@ -142,6 +151,11 @@ fn figures(page: &PageCoverage) -> Figures<'_> {
         above_limit_percent: round3(page.above_limit * 100.0),
         flat_colours: page.flats.iter().map(flat_data).collect(),
         findings: page.findings.iter().map(sentence).collect(),
+        photograph: page.photograph.as_ref().map(|photograph| PhotographData {
+            out_of_reach_percent: round3(photograph.outside * 100.0),
+            mean_delta_e_00_lost: round3(photograph.mean),
+            p95_delta_e_00_lost: round3(photograph.p95),
+        }),
     }
 }
 

@@ -52,6 +52,7 @@ pub fn coverage_document(files: &[MeasuredFile], limit: f64) -> Document {
         document.table(inks_table(file));
         document.table(solids_table(file));
         document.list(limit_lines(file, limit));
+        document.list(photograph_lines(file));
         document.table(flats_table(file));
         document.list(finding_lines(file));
     }
@@ -198,6 +199,25 @@ fn limit_lines(file: &MeasuredFile, limit: f64) -> Vec<String> {
                 page.above_limit * 100.0,
                 page.peak.percent,
                 place(page)
+            )
+        })
+        .collect()
+}
+
+/// What photographs lose on the way to paper.
+fn photograph_lines(file: &MeasuredFile) -> Vec<String> {
+    let photographs = file
+        .pages()
+        .filter_map(|page| Some((page.page, page.photograph.as_ref()?)));
+    photographs
+        .map(|(page, photograph)| {
+            let share = photograph.outside * 100.0;
+            if photograph.outside <= 0.0 {
+                return format!("Page {page}: every pixel of the photograph is reached");
+            }
+            format!(
+                "Page {page}: {share:.1} % of the photograph is out of reach and loses ΔE00 {:.1} on the mean, up to {:.1} for 95 % of it",
+                photograph.mean, photograph.p95
             )
         })
         .collect()
