@@ -100,7 +100,7 @@ fn one_bad_file_leaves_the_others() {
 }
 
 /// A TIFF of 60,000 x 30,000 bytes of CMYK that are all holes in the file: long to count, and nothing on the disk.
-#[cfg(unix)]
+#[cfg(target_os = "linux")]
 fn endless(path: &std::path::Path) {
     let mut head = picture();
     head.truncate(170);
@@ -119,29 +119,32 @@ fn endless(path: &std::path::Path) {
     file.set_len(170 + 60_000 * 30_000 * 4).unwrap();
 }
 
-#[cfg(unix)]
+#[cfg(target_os = "linux")]
 #[test]
 fn interruption_leaves_nothing_behind() {
     let folder = empty_folder("coverage-interrupted");
     endless(&folder.join("endless.tif"));
-    let child = std::process::Command::new(env!("CARGO_BIN_EXE_inkset"))
+    let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_inkset"))
         .args(["coverage", "endless.tif", "--lost", "."])
         .current_dir(&folder)
         .stdout(std::process::Stdio::piped())
         .spawn()
         .unwrap();
+    let id = child.id();
     let opened = || {
-        let files = fs::read_dir(format!("/proc/{}/fd", child.id()))
+        let files = fs::read_dir(format!("/proc/{id}/fd"));
+        let mut links = files
             .into_iter()
-            .flatten();
-        let mut links = files.filter_map(|file| fs::read_link(file.ok()?.path()).ok());
+            .flatten()
+            .filter_map(|file| fs::read_link(file.ok()?.path()).ok());
         links.any(|link| link.ends_with("endless.tif"))
     };
     while !opened() {
+        assert!(child.try_wait().unwrap().is_none(), "it ended by itself");
         std::thread::yield_now();
     }
     let kill = std::process::Command::new("kill")
-        .args(["-INT", &child.id().to_string()])
+        .args(["-INT", &id.to_string()])
         .status();
     assert!(kill.unwrap().success());
     let output = child.wait_with_output().unwrap();
