@@ -4,15 +4,15 @@ use calamine::{Data, DataType, Reader, Xlsx};
 
 use crate::run::{Run, empty_folder, inkset, root};
 
-const JOB: &str = "jobs/flyer-orange.toml";
-const OFFERS: [&str; 5] = [
+pub(crate) const JOB: &str = "jobs/flyer-orange.toml";
+pub(crate) const OFFERS: [&str; 5] = [
     "jobs/offers/alder-lane.toml",
     "jobs/offers/brook-litho.toml",
     "jobs/offers/copper-court.toml",
     "jobs/offers/dune-press.toml",
     "jobs/offers/east-quay.csv",
 ];
-const BUYER: [&str; 2] = ["--buyer", "jobs/buyers/farm-shop.toml"];
+pub(crate) const BUYER: [&str; 2] = ["--buyer", "jobs/buyers/farm-shop.toml"];
 
 fn compare(more: &[&str]) -> Run {
     let mut arguments = vec!["compare", JOB];

@@ -3,18 +3,9 @@
 use std::fs;
 use std::path::Path;
 
+use crate::compare::{BUYER, JOB, OFFERS};
 use crate::report::{grouped, needs_nothing, well_formed};
 use crate::run::{Run, empty_folder, inkset};
-
-const JOB: &str = "jobs/flyer-orange.toml";
-const OFFERS: [&str; 5] = [
-    "jobs/offers/alder-lane.toml",
-    "jobs/offers/brook-litho.toml",
-    "jobs/offers/copper-court.toml",
-    "jobs/offers/dune-press.toml",
-    "jobs/offers/east-quay.csv",
-];
-const BUYER: [&str; 2] = ["--buyer", "jobs/buyers/farm-shop.toml"];
 
 fn report(page: &Path, offers: &[&str], more: &[&str]) -> Run {
     let page = page.to_string_lossy();

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use std::sync::{Mutex, PoisonError};
 
 use inkset_layout::{InkKind, PrintPlan, WorkStyle};
-use inkset_spec::{Effect, Job, Press, Queue, RateCard};
+use inkset_spec::{Effect, Job, PROCESS_INKS, Press, Queue, RateCard};
 use inkset_units::Money;
 use rust_decimal::Decimal;
 
@@ -453,18 +453,13 @@ impl<'a> PressUnits<'a> {
 impl HangingInk {
     /// An ink that is none of the plan's: a special, unless it is called as a process ink is.
     fn from_before(name: &str) -> Self {
-        let process = ["cyan", "magenta", "yellow", "black"];
-        let effects = [
-            Effect::Metallic,
-            Effect::Fluorescent,
-            Effect::White,
-            Effect::Varnish,
-        ];
         Self {
             name: name.to_owned(),
             named: None,
-            effect: effects.iter().any(|effect| is_named(effect.word(), name)),
-            special: !process.iter().any(|own| is_named(own, name)),
+            effect: Effect::ALL
+                .iter()
+                .any(|effect| is_named(effect.word(), name)),
+            special: !PROCESS_INKS.iter().any(|own| is_named(own, name)),
         }
     }
 

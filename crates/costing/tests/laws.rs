@@ -138,13 +138,7 @@ impl Case {
 /// An override of exactly this line.
 fn by_hand(line: &CostLine, figure: HandFigure) -> Override {
     Override {
-        place: Place {
-            file: FileRole::Job,
-            start: 0,
-            end: 1,
-            line: 1,
-            column: 1,
-        },
+        place: NOWHERE,
         line: given(line.stage.name().to_owned()),
         part: line.part,
         item: Some(given(line.item.clone())),
@@ -155,16 +149,19 @@ fn by_hand(line: &CostLine, figure: HandFigure) -> Override {
     }
 }
 
+/// Where nothing was written.
+const NOWHERE: Place = Place {
+    file: FileRole::Job,
+    start: 0,
+    end: 1,
+    line: 1,
+    column: 1,
+};
+
 /// Nothing set yet for a part.
 fn printing(part: usize) -> Printing {
     Printing {
-        place: Place {
-            file: FileRole::Job,
-            start: 0,
-            end: 1,
-            line: 1,
-            column: 1,
-        },
+        place: NOWHERE,
         part,
         press: None,
         sheet: None,

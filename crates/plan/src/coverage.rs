@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use inkset_layout::{InkId, InkKind, InkSpec, PageInks, PartInks, PrintPlan};
-use inkset_spec::Job;
+use inkset_spec::{Job, PROCESS_INKS};
 
 use crate::{ExtendedInk, Rendering, Row};
 
@@ -14,9 +14,6 @@ enum Ink {
     Extended(usize),
     Of(usize),
 }
-
-/// Names of the process inks, in the order of tone values.
-const PROCESS_NAMES: [&str; 4] = ["cyan", "magenta", "yellow", "black"];
 
 /// Share of each page that each ink covers. Overlaps are not known from a job file: shares add up, to at most the page.
 pub(crate) fn print_plan(
@@ -129,7 +126,7 @@ fn numbered(
 fn spec((job, extended): (&Job, &[ExtendedInk]), ink: Ink) -> InkSpec {
     match ink {
         Ink::Process(at) => InkSpec {
-            name: PROCESS_NAMES[usize::from(at)].to_owned(),
+            name: PROCESS_INKS[usize::from(at)].to_owned(),
             kind: InkKind::Process(at),
             named_rate: None,
         },

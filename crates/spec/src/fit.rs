@@ -46,15 +46,19 @@ fn printing(job: &Job, card: &RateCard) -> Vec<Notice> {
         .filter_map(|printing| printing.press.as_ref());
     let unknown = named.filter(|press| !known().any(|name| name == press.value));
     let notice = |press: &Given<String>| {
-        let message = format!(
-            "press `{}` is not on rate card `{}`",
-            press.value, card.title
-        );
-        Notice::error(FileRole::Job, codes::UNKNOWN_PRESS, message)
-            .at(press.place)
-            .hint(known_names(&press.value, known()))
+        let subject = format!("press `{}`", press.value);
+        unknown_press(&subject, press, card)
     };
     unknown.map(notice).collect()
+}
+
+/// A press that is not on the card; `subject` begins the sentence.
+pub(crate) fn unknown_press(subject: &str, press: &Given<String>, card: &RateCard) -> Notice {
+    let message = format!("{subject} is not on rate card `{}`", card.title);
+    let known = card.presses.iter().map(|press| press.name.value.as_str());
+    Notice::error(FileRole::Job, codes::UNKNOWN_PRESS, message)
+        .at(press.place)
+        .hint(known_names(press, known))
 }
 
 fn currencies(job: &Job, card: &RateCard) -> Option<Notice> {

@@ -1,17 +1,21 @@
 //! Checks what a job says of the presses before and after it against the rate card.
 
+use crate::fit::unknown_press;
 use crate::read::known_names;
-use crate::{FileRole, Given, Job, Notice, Press, Queue, RateCard, codes};
-
-/// The process inks that every press may have on its units.
-const PROCESS: [&str; 4] = ["cyan", "magenta", "yellow", "black"];
+use crate::{FileRole, Given, Job, Notice, PROCESS_INKS, Press, Queue, RateCard, codes};
 
 pub(crate) fn queues(job: &Job, card: &RateCard) -> Vec<Notice> {
     let notices = job.queue.iter().map(|queue| {
         let press = card.presses.iter();
         let mut press = press.filter(|press| same(&press.name.value, &queue.press.value));
         match press.next() {
-            None => vec![unknown_press(queue, card)],
+            None => {
+                let subject = format!(
+                    "the job has a queue for press `{}`, which",
+                    queue.press.value
+                );
+                vec![unknown_press(&subject, &queue.press, card)]
+            }
             Some(press) => {
                 let mut notices: Vec<Notice> = beyond_units(queue, press).into_iter().collect();
                 notices.extend(unknown_inks(job, card, queue));
@@ -24,18 +28,6 @@ pub(crate) fn queues(job: &Job, card: &RateCard) -> Vec<Notice> {
 
 fn same(one: &str, other: &str) -> bool {
     one.to_lowercase() == other.to_lowercase()
-}
-
-fn unknown_press(queue: &Queue, card: &RateCard) -> Notice {
-    let name = &queue.press;
-    let message = format!(
-        "the job has a queue for press `{}`, which is not on rate card `{}`",
-        name.value, card.title
-    );
-    let names = card.presses.iter().map(|press| press.name.value.as_str());
-    Notice::error(FileRole::Job, codes::UNKNOWN_PRESS, message)
-        .at(name.place)
-        .hint(known_names(name, names))
 }
 
 fn beyond_units(queue: &Queue, press: &Press) -> Option<Notice> {
@@ -66,7 +58,8 @@ fn unknown_inks(job: &Job, card: &RateCard, queue: &Queue) -> Vec<Notice> {
     let colours = job.colours.iter().map(|colour| colour.name.value.as_str());
     let named = card.inks.named.iter().map(|(name, _)| name.value.as_str());
     let before = queue.before.iter().map(|name| name.value.as_str());
-    let mut known: Vec<&str> = PROCESS
+    // Every press may have the process inks on its units.
+    let mut known: Vec<&str> = PROCESS_INKS
         .into_iter()
         .chain(colours)
         .chain(named)

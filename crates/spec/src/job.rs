@@ -445,6 +445,9 @@ impl Importance {
     }
 }
 
+/// Names of the process inks, in the order of tone values.
+pub const PROCESS_INKS: [&str; 4] = ["cyan", "magenta", "yellow", "black"];
+
 /// An ink whose look no process build imitates.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Effect {
@@ -459,6 +462,14 @@ pub enum Effect {
 }
 
 impl Effect {
+    /// All of them.
+    pub const ALL: [Self; 4] = [
+        Self::Metallic,
+        Self::Fluorescent,
+        Self::White,
+        Self::Varnish,
+    ];
+
     /// The word for it in job files and rate cards.
     pub fn word(self) -> &'static str {
         match self {

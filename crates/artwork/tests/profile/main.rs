@@ -4,36 +4,17 @@
     reason = "a helper of a test fails as the test does: loudly"
 )]
 
+#[path = "../../../../tests/support/fetched.rs"]
+mod fetched;
 mod photographs;
 
-use std::path::Path;
-
+use fetched::{FETCHED, fetched};
 use inkset_artwork::Separator;
 use inkset_colour::{
     D50_WHITE, LabD50, OutputProfile, PrintingCondition, delta_e00, grid_from_profile,
     read_output_profile,
 };
 use lcms2::{CIExyY, Flags, Intent, PixelFormat, Profile, Transform};
-
-/// Real profiles of presses out of Debian packages.
-const FETCHED: [&str; 4] = [
-    "FOGRA39L_coated.icc",
-    "default_cmyk.icc",
-    "cmyk.icm",
-    "ISOcoated_v2_300_bas.icc",
-];
-
-fn fetched(name: &str) -> Vec<u8> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("../../target/test-data")
-        .join(name);
-    std::fs::read(&path).unwrap_or_else(|error| {
-        panic!(
-            "{}: {error}; `cargo xtask test-data` fetches it",
-            path.display()
-        )
-    })
-}
 
 /// A profile with the condition that is computed from it.
 fn opened(name: &str) -> (OutputProfile, PrintingCondition) {

@@ -10,7 +10,7 @@ use super::quote::{keeps_inputs, sheet, today};
 use super::sheets::chosen;
 use crate::CliError;
 use crate::args::EnquireArgs;
-use crate::files::replace;
+use crate::files::{replace, write_new};
 use crate::output::Output;
 
 pub(crate) fn enquire(args: &EnquireArgs, out: &mut Output) -> Result<(), CliError> {
@@ -82,10 +82,7 @@ fn written(enquiry: &Enquiry<'_>, args: &EnquireArgs, out: &mut Output) -> Resul
                 let bytes = paper_pdf(&paper, sheet(args.sheet)).map_err(CliError::Usage)?;
                 replace(path, &bytes).map_err(trouble)?;
             }
-            Kind::Offer => {
-                crate::files::write_new(path, enquiry_offer(enquiry).as_bytes())
-                    .map_err(trouble)?;
-            }
+            Kind::Offer => write_new(path, enquiry_offer(enquiry).as_bytes()).map_err(trouble)?,
         }
     }
     if args.output.is_empty() {

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
 use inkset_costing::{
-    CannotPrint, Pricer, Stage, Suggestion, nameable, price_ranges, suggestions, unused_overrides,
+    CannotPrint, Estimate, Pricer, Stage, Suggestion, nameable, price_ranges, suggestions,
+    unused_overrides,
 };
 use inkset_report::{
     ExplainedStage, PriceReport, PricedOption, RangesReport, explain_csv, explain_document,
@@ -29,6 +30,7 @@ pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> 
     let mut report = report.map_err(|why| told(&why, out))?;
     all_overrides_used(&loaded, &report.options, out)?;
     report.ranges = ranges(&loaded, &report).map_err(|why| told(&why, out))?;
+    report.by_price_alone = by_price_alone(&loaded, &report).map_err(|why| told(&why, out))?;
     for warning in fall_warnings(&report) {
         out.message(&format!("warning: {warning}\n"));
     }
@@ -38,7 +40,9 @@ pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> 
     if args.sensitivity {
         return sensitivity(&report, args, out);
     }
-    report.suggestions = suggested(&loaded, &report).map_err(|why| told(&why, out))?;
+    if matches!(args.format, Format::Table | Format::Json) {
+        report.suggestions = suggested(&loaded, &report).map_err(|why| told(&why, out))?;
+    }
     match args.format {
         Format::Table => out.document(&price_document(&report, args.lines)),
         Format::Json => out.data(&price_json(&report)),
@@ -74,6 +78,25 @@ fn explain(
         Format::Json => out.data(&explain_json(report, &stages)),
         Format::Csv => out.data(&explain_csv(report, &stages)),
     }
+}
+
+/// The recommended options without the ways to print that the job sets by hand.
+fn by_price_alone(loaded: &Loaded, report: &PriceReport<'_>) -> Result<Vec<Estimate>, CannotPrint> {
+    if loaded.job.printing.is_empty() {
+        return Ok(Vec::new());
+    }
+    let mut job = loaded.job.clone();
+    job.printing.clear();
+    let pricer = Pricer::new(&job, &loaded.card)?;
+    let quantities = report.quantities.iter().zip(&report.best);
+    let estimate = |(copies, best): (&u64, &usize)| {
+        let set = report.options[*best].set;
+        pricer
+            .prepare(&set.print)?
+            .called(&set.name)
+            .estimate(*copies)
+    };
+    quantities.map(estimate).collect()
 }
 
 /// Moves that save on the recommended option of each quantity, borrowing from the options that are shown.

@@ -92,27 +92,7 @@ pub(super) fn priced<'a>(
     };
     report.break_evens = break_evens(&report, pricer)?;
     report.digital = digital(&report, pricer)?;
-    report.by_price_alone = by_price_alone(loaded, &report)?;
     Ok(report)
-}
-
-/// The recommended options without the ways to print that the job sets by hand.
-fn by_price_alone(loaded: &Loaded, report: &PriceReport<'_>) -> Result<Vec<Estimate>, CannotPrint> {
-    if loaded.job.printing.is_empty() {
-        return Ok(Vec::new());
-    }
-    let mut job = loaded.job.clone();
-    job.printing.clear();
-    let pricer = Pricer::new(&job, &loaded.card)?;
-    let quantities = report.quantities.iter().zip(&report.best);
-    let estimate = |(copies, best): (&u64, &usize)| {
-        let set = report.options[*best].set;
-        pricer
-            .prepare(&set.print)?
-            .called(&set.name)
-            .estimate(*copies)
-    };
-    quantities.map(estimate).collect()
 }
 
 /// Compares the prices of every two options that are shown.

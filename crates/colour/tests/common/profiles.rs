@@ -2,28 +2,11 @@
 
 #![allow(dead_code, reason = "every test file uses its own part")]
 
-use std::path::Path;
+#[path = "../../../../tests/support/fetched.rs"]
+mod fetched;
 
-/// Reads a file that the test command takes out of a Debian package.
-pub(crate) fn fetched(name: &str) -> Vec<u8> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("../../target/test-data")
-        .join(name);
-    std::fs::read(&path).unwrap_or_else(|error| {
-        panic!(
-            "{}: {error}; `cargo xtask test-data` fetches it",
-            path.display()
-        )
-    })
-}
-
-/// The real CMYK profiles of presses, all of version 2 with Lab.
-pub(crate) const FETCHED: [&str; 4] = [
-    "FOGRA39L_coated.icc",
-    "default_cmyk.icc",
-    "cmyk.icm",
-    "ISOcoated_v2_300_bas.icc",
-];
+#[allow(unused_imports, reason = "every test file uses its own part")]
+pub(crate) use fetched::{FETCHED, fetched};
 
 /// A packaged CMYK profile of version 4: plain arithmetic in light, down to a perfect black, which no press prints.
 pub(crate) const ARITHMETIC: &str = "ps_cmyk.icc";

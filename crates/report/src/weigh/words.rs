@@ -4,15 +4,13 @@ use std::cmp::Ordering;
 use std::ops::RangeInclusive;
 
 use inkset_plan::{PlannedSet, Verdict};
+use inkset_spec::PROCESS_INKS;
 use inkset_units::Money;
 use rust_decimal::Decimal;
 
 use super::WeighReport;
 use crate::figures::{grouped, listed, money_text};
 use crate::price::PricedOption;
-
-/// Names of the process inks, in the order of tone values.
-const INKS: [&str; 4] = ["cyan", "magenta", "yellow", "black"];
 
 /// How a colour that is so far off looks, worst first; ends as in `reach`.
 const LOOKS: [(&str, RangeInclusive<f64>); 4] = [
@@ -98,7 +96,10 @@ fn inks_in_words(report: &WeighReport<'_>, set: &PlannedSet) -> String {
         .collect();
     let mut inks: Vec<String> = match process.len() {
         4 => vec!["the four standard inks".to_owned()],
-        _ => process.iter().map(|&at| INKS[at].to_owned()).collect(),
+        _ => process
+            .iter()
+            .map(|&at| PROCESS_INKS[at].to_owned())
+            .collect(),
     };
     let names = &report.price.plan.plan.extended;
     let further = set.extended.iter().map(|&ink| names[ink].as_str());

@@ -18,13 +18,7 @@ const DELTA_E: Limits = Limits::new(0.0, 100.0, "ΔE00", "2.0");
 
 /// Effects with their words in job files and rate cards.
 pub(crate) fn effects() -> [(&'static str, Effect); 4] {
-    [
-        Effect::Metallic,
-        Effect::Fluorescent,
-        Effect::White,
-        Effect::Varnish,
-    ]
-    .map(|effect| (effect.word(), effect))
+    Effect::ALL.map(|effect| (effect.word(), effect))
 }
 
 pub(crate) fn colours(root: &TableReader<'_>, parts: &Parts) -> Option<Vec<Colour>> {
