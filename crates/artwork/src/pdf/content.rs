@@ -54,9 +54,12 @@ impl<'a> Painter<'a, '_> {
         let state = self.state.clone();
         let mut drawing = Drawing::default();
         let mut operators = TypedIter::new(bytes);
-        let mut done = Ok(());
+        // Blanks and comments have to be read too, which takes as long as painting some pixels.
+        let mut done = self.spend(bytes.len() as u64 * 4);
         let mut count = 0;
-        while let Some(op) = operators.next() {
+        while done.is_ok()
+            && let Some(op) = operators.next()
+        {
             count += 1;
             done = self.spend(OPERATOR);
             if done.is_err() {
@@ -363,7 +366,7 @@ impl<'a> Painter<'a, '_> {
             let mut items = font.flex_iter();
             let font: Option<Dict<'a>> = items.next();
             let size = items.next::<f64>().unwrap_or(1.0);
-            self.set_font(font.as_ref(), size);
+            self.set_font(font.as_ref(), size)?;
         }
         if let Some(blend) = dict.get::<Object<'_>>(b"BM") {
             self.set_blend(&blend);
@@ -582,6 +585,7 @@ impl<'a> Painter<'a, '_> {
             inks: self.inks,
             separator: self.shared.separator,
             assumptions: self.assumptions,
+            meter: &self.shared.meter,
         };
         reader.space(named.as_ref().unwrap_or(object), 0)
     }
@@ -606,7 +610,7 @@ impl<'a> Painter<'a, '_> {
             Op::TextRenderingMode(v) => text.mode = v.0.as_i64(),
             Op::TextFont(font) => {
                 let dict = resources.get_font(font.0);
-                self.set_font(dict.as_ref(), font.1.as_f64());
+                self.set_font(dict.as_ref(), font.1.as_f64())?;
             }
             Op::NextLine(v) => self.next_line(v.0.as_f64(), v.1.as_f64()),
             Op::NextLineAndSetLeading(v) => {

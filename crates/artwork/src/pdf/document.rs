@@ -11,15 +11,17 @@ use hayro_syntax::{LoadPdfError, Pdf};
 use kurbo::{Affine, Rect};
 
 use super::area::{Area, Clip};
+use super::containers::check_objects;
 use super::fill::Filler;
 use super::findings::Findings;
 use super::glyphs::Glyphs;
 use super::inks::Inks;
 use super::layers::Layers;
-use super::limits::guard;
+use super::limits::{LONGEST_STREAM, Meter, bomb};
 use super::painter::{Painter, Shared};
 use super::state::State;
 use super::surface::Surface;
+use super::unpack::unpacked_to;
 use crate::coverage::{
     Artwork, ArtworkPageError, FileKind, Finding, Ink, NamedSolid, PageCoverage, PageSize,
 };
@@ -31,8 +33,8 @@ use crate::{PageBox, Settings};
 const MOST_PIXELS: f64 = 8_000_000.0;
 /// Longest side of a page, points: a hundred metres.
 const LONGEST_SIDE: f64 = 100_000.0 / 25.4 * 72.0;
-/// Most pieces of a page's content that are looked at before they are unpacked.
-const MOST_PIECES: usize = 10_000;
+/// Most pieces of a page's content.
+const MOST_PIECES: usize = 100_000;
 /// Most pages of a document.
 const MOST_PAGES: usize = 100_000;
 
@@ -57,6 +59,7 @@ pub(crate) fn pdf(
     settings: &Settings<'_>,
     progress: &mut dyn FnMut(f64),
 ) -> Result<Artwork, ArtworkError> {
+    check_objects(&bytes)?;
     let loaded = catch_unwind(|| Pdf::new(bytes))
         .map_err(|_| ArtworkError::damaged("it cannot be taken apart"))?;
     let document = loaded.map_err(|error| match error {
@@ -79,12 +82,16 @@ pub(crate) fn pdf(
         separator: settings.separator,
         layers: catalog.as_ref().map(Layers::of).unwrap_or_default(),
         glyphs: Glyphs::default(),
+        meter: Meter::default(),
     };
+    let stated = catalog
+        .as_ref()
+        .and_then(|catalog| catalog.get::<Dict<'_>>(b"Pages")?.get::<i64>(b"Count"));
     let mut measured = Measured {
         shared,
         settings,
         inks: Inks::new(),
-        assumptions: Vec::new(),
+        assumptions: Vec::from_iter(counted_otherwise(stated, pages.len())),
     };
     let mut artwork = Artwork {
         kind: FileKind::Pdf,
@@ -124,6 +131,14 @@ pub(crate) fn pdf(
     Ok(artwork)
 }
 
+/// Told of a document that states another number of pages than it has.
+fn counted_otherwise(stated: Option<i64>, found: usize) -> Option<String> {
+    let stated = stated.filter(|stated| usize::try_from(*stated) != Ok(found))?;
+    Some(format!(
+        "the document says that it has {stated} pages, and {found} are found in it; one that is listed twice is counted once"
+    ))
+}
+
 /// What is kept from page to page.
 struct Measured<'a> {
     shared: Shared<'a>,
@@ -134,6 +149,7 @@ struct Measured<'a> {
 
 impl<'a> Measured<'a> {
     fn page(&mut self, page: &Page<'a>, number: usize) -> Result<PageCoverage, ArtworkError> {
+        self.shared.meter.next_page();
         let frame = Frame::of(page, self.settings)?;
         let clip = Clip {
             area: frame.area,
@@ -151,18 +167,13 @@ impl<'a> Measured<'a> {
             spaces: BTreeMap::new(),
             is_luminance: false,
             depth: 0,
-            spent: 0,
             pixels_per_point: frame.pixels_per_point,
             base: frame.matrix,
             what: "shapes",
         };
         painter.declare(page)?;
-        guard_contents(page.raw())?;
-        if let Some(bytes) = page.page_stream() {
-            painter.content(bytes, page.resources())?;
-        } else if page.raw().contains_key(b"Contents") {
-            return Err(ArtworkError::damaged("its content cannot be unpacked"));
-        }
+        let bytes = painter.page_content(page.raw())?;
+        painter.content(&bytes, page.resources())?;
         if let Some(printed) = printed_annotations(page.raw()) {
             painter.findings.not_counted(printed);
         }
@@ -251,16 +262,6 @@ fn rich_black(page: &PageCoverage) -> Option<Finding> {
         tones: rich.tones.clone(),
         share: rich.share,
     })
-}
-
-/// Refuses content that would unpack to more than is allowed, before it does.
-fn guard_contents(page: &Dict<'_>) -> Result<(), ArtworkError> {
-    if let Some(content) = page.get::<Stream<'_>>(b"Contents") {
-        return guard(&content);
-    }
-    let pieces = page.get::<Array<'_>>(b"Contents");
-    let pieces = pieces.iter().flat_map(Array::iter::<Stream<'_>>);
-    pieces.take(MOST_PIECES).try_for_each(|piece| guard(&piece))
 }
 
 /// Annotations that print are not counted.
@@ -383,6 +384,34 @@ fn page_box(page: &Page<'_>, wanted: PageBox) -> Rect {
 }
 
 impl<'a> Painter<'a, '_> {
+    /// The content of a page, its pieces put together.
+    fn page_content(&mut self, page: &Dict<'_>) -> Result<Vec<u8>, ArtworkError> {
+        let meter = &self.shared.meter;
+        if let Some(content) = page.get::<Stream<'_>>(b"Contents") {
+            return unpacked_to(&content, LONGEST_STREAM, meter);
+        }
+        let pieces = page.get::<Array<'_>>(b"Contents");
+        let pieces = pieces.iter().flat_map(Array::iter::<Stream<'_>>);
+        let mut whole = Vec::new();
+        for (at, piece) in pieces.enumerate() {
+            let left = LONGEST_STREAM - whole.len() as u64;
+            if at == MOST_PIECES || left == 0 {
+                return Err(bomb(LONGEST_STREAM));
+            }
+            match unpacked_to(&piece, left, meter) {
+                Ok(bytes) => whole.extend(bytes),
+                Err(error @ ArtworkError::TooLarge { .. }) => return Err(error),
+                Err(error) => {
+                    let told = format!("piece {} of the content: {error}", at + 1);
+                    self.findings.not_counted(told);
+                }
+            }
+            // Words of two pieces do not run into each other.
+            whole.push(b' ');
+        }
+        Ok(whole)
+    }
+
     /// Reads every colour space of the page, so that solids which are only declared are known too.
     fn declare(&mut self, page: &Page<'a>) -> Result<(), ArtworkError> {
         let resources = page.resources();

@@ -2,7 +2,6 @@
 
 use std::rc::Rc;
 
-use hayro_interpret::Function;
 use hayro_syntax::object::{Array, Dict, Name, Object, Stream};
 use hayro_syntax::page::Resources;
 use kurbo::{Affine, Rect, Shape};
@@ -11,11 +10,12 @@ use super::area::{Clip, Mask};
 use super::blend::Blend;
 use super::fill::Rule;
 use super::inks::BLACK;
-use super::limits::{DEEPEST, decoded};
+use super::limits::{Costed, DEEPEST};
 use super::painter::Painter;
 use super::space::whole;
 use super::state::State;
 use super::surface::Surface;
+use super::unpack::unpacked;
 use crate::coverage::FULL;
 use crate::error::ArtworkError;
 
@@ -76,7 +76,7 @@ impl<'a> Painter<'a, '_> {
             return Ok(());
         }
         let own = dict.get::<Dict<'a>>(b"Resources").map(Resources::new);
-        let bytes = decoded(stream)?;
+        let bytes = unpacked(stream, &self.shared.meter)?;
         let base = std::mem::replace(&mut self.base, self.state.ctm);
         let done = self.content(&bytes, own.as_ref().unwrap_or(resources));
         self.base = base;
@@ -174,9 +174,13 @@ impl<'a> Painter<'a, '_> {
         } else {
             0
         };
-        let transfer = dict
-            .get::<Object<'_>>(b"TR")
-            .and_then(|object| Function::new(&object));
+        let transfer = match dict.get::<Object<'_>>(b"TR") {
+            Some(object) => Costed::of(&object, &self.shared.meter)?,
+            None => None,
+        };
+        if let Some(transfer) = &transfer {
+            self.spend(area.pixels() as u64 * transfer.cost)?;
+        }
         Ok(Some(Rc::new(mask_of(
             &surface,
             is_luminosity,
@@ -212,7 +216,7 @@ fn mask_of(
     surface: &Surface,
     is_luminosity: bool,
     backdrop: u16,
-    transfer: Option<&Function>,
+    transfer: Option<&Costed>,
 ) -> Mask {
     let alpha = surface.alpha.as_deref().unwrap_or(&[]);
     let black = surface.planes.get(BLACK).and_then(Option::as_deref);
@@ -220,6 +224,7 @@ fn mask_of(
         let mut out = [0.0];
         let share = f32::from(value) / f32::from(FULL);
         let done = transfer
+            .map(|transfer| &transfer.function)
             .filter(|f| f.num_outputs() == 1)
             .and_then(|f| f.eval(&[share], &mut out));
         if done.is_some() { whole(out[0]) } else { value }

@@ -9,10 +9,12 @@ use kurbo::{Affine, Point, Rect, Shape};
 
 use super::area::scaled;
 use super::fill::Rule;
-use super::limits::{LONGEST_STREAM, guard};
+use super::guard::{check_image, too_large};
+use super::limits::MOST_HELD;
 use super::painter::{Painter, Part, Rows};
 use super::space::{Space, shade};
 use super::state::Pattern;
+use super::unpack::{ImageFilter, Unpacker, image_filter};
 use crate::Separator;
 use crate::coverage::FULL;
 use crate::error::ArtworkError;
@@ -21,6 +23,10 @@ use crate::error::ArtworkError;
 const MOST_SAMPLES: usize = 12;
 /// Places along a side at which a pixel across the edge of samples is looked at.
 const EDGE_STEPS: usize = 8;
+/// Places at which one image is looked at, about; on a large page there are fewer to a pixel.
+const MOST_PLACES: usize = 200_000_000;
+/// Most bytes that one image may unpack to without an image filter; beyond what is held, rows are left out.
+const MOST_UNPACKED: u64 = 4 << 30;
 
 /// Samples as they come out of the filters.
 struct Samples {
@@ -33,7 +39,67 @@ struct Samples {
     row_bytes: usize,
 }
 
+/// What the dictionary of an image says of its samples.
+struct Stated {
+    width: u32,
+    height: u32,
+    bits: Option<u8>,
+}
+
+impl Stated {
+    fn of(dict: &Dict<'_>) -> Self {
+        let side = |long: &[u8], short: &[u8]| {
+            let side = dict.get::<u32>(long).or_else(|| dict.get::<u32>(short));
+            side.unwrap_or(0)
+        };
+        let bits = dict.get::<u8>(b"BitsPerComponent");
+        Self {
+            width: side(b"Width", b"W"),
+            height: side(b"Height", b"H"),
+            bits: bits
+                .or_else(|| dict.get(b"BPC"))
+                .or_else(|| is_stencil(dict).then_some(1)),
+        }
+    }
+}
+
+/// Whether the image is a mask through which a colour is painted.
+fn is_stencil(dict: &Dict<'_>) -> bool {
+    let stated = dict.get::<bool>(b"ImageMask").or_else(|| dict.get(b"IM"));
+    stated.unwrap_or(false)
+}
+
+fn no_space() -> ArtworkError {
+    ArtworkError::damaged("it has no colour space")
+}
+
+fn short() -> ArtworkError {
+    ArtworkError::damaged("less than half of its data is there")
+}
+
 impl Samples {
+    /// No data yet.
+    fn empty(
+        (width, height): (u32, u32),
+        bits: u32,
+        components: usize,
+    ) -> Result<Self, ArtworkError> {
+        if width == 0 || height == 0 || !matches!(bits, 1 | 2 | 4 | 8 | 16) {
+            return Err(ArtworkError::damaged(format!(
+                "{width} x {height} pixels of {bits} bits"
+            )));
+        }
+        Ok(Self {
+            data: Vec::new(),
+            width: width as usize,
+            height: height as usize,
+            bits,
+            components,
+            decode: Vec::new(),
+            row_bytes: (width as usize * components * bits as usize).div_ceil(8),
+        })
+    }
+
     fn raw(&self, x: usize, y: usize, component: usize) -> u32 {
         let index = x * self.components + component;
         let row = y * self.row_bytes;
@@ -99,14 +165,11 @@ impl<'a> Painter<'a, '_> {
     ) -> Result<(), ArtworkError> {
         let dict = stream.dict();
         let path = self.state.ctm * Rect::new(0.0, 0.0, 1.0, 1.0).to_path(0.1);
-        let Some(map) = Map::of(self.state.ctm) else {
+        let pixels = self.state.clip.area.touched(path.bounding_box()).pixels();
+        let Some(map) = Map::of(self.state.ctm, pixels) else {
             return Ok(());
         };
-        if dict
-            .get::<bool>(b"ImageMask")
-            .or_else(|| dict.get(b"IM"))
-            .unwrap_or(false)
-        {
+        if is_stencil(dict) {
             return self.stencil(stream, map, &path);
         }
         let space = match dict
@@ -120,6 +183,11 @@ impl<'a> Painter<'a, '_> {
         let opacity = self.opacity(dict, &samples)?;
         if let Some(family) = space.separated().filter(|_| !self.is_luminance) {
             self.findings.separated(family, "image");
+        }
+        if self.is_luminance {
+            let steps = map.steps(&samples);
+            let places = (pixels * steps.0 * steps.1) as u64;
+            self.spend(places.saturating_mul(space.luminance_cost()))?;
         }
         let tones = self.tones(&space, &vec![0.0; space.components()]);
         let is_all = tones.all.is_some();
@@ -143,72 +211,103 @@ impl<'a> Painter<'a, '_> {
     }
 
     fn samples(
-        &self,
+        &mut self,
         stream: &Stream<'_>,
         space: Option<Rc<Space>>,
     ) -> Result<(Samples, Rc<Space>), ArtworkError> {
-        guard(stream)?;
-        let dict = stream.dict();
-        let side = |long: &[u8], short: &[u8]| {
-            let side = dict.get::<u32>(long).or_else(|| dict.get::<u32>(short));
-            side.unwrap_or(0)
+        let stated = Stated::of(stream.dict());
+        let decode = numbers(stream.dict());
+        let (samples, space) = if let Some((filter, parameters)) = image_filter(stream)? {
+            self.decoded(stream, &stated, (filter, &parameters), space)?
+        } else {
+            let space = space.ok_or_else(no_space)?;
+            (self.plain(stream, &stated, &space)?, space)
         };
-        let (width, height) = (side(b"Width", b"W"), side(b"Height", b"H"));
-        let components = space.as_ref().map(|space| space.components() as u8);
+        let decode = decode.unwrap_or_else(|| space.usual_decode(samples.bits));
+        if decode.len() < samples.components {
+            return Err(ArtworkError::damaged("its decode array is too short"));
+        }
+        Ok((Samples { decode, ..samples }, space))
+    }
+
+    /// Samples that lie as they are once the lossless filters are undone; of a huge image only some of its rows are held.
+    fn plain(
+        &mut self,
+        stream: &Stream<'_>,
+        stated: &Stated,
+        space: &Space,
+    ) -> Result<Samples, ArtworkError> {
+        let bits = u32::from(stated.bits.unwrap_or(8));
+        let mut samples = Samples::empty((stated.width, stated.height), bits, space.components())?;
+        let row = samples.row_bytes as u64;
+        let all = row.saturating_mul(u64::from(stated.height));
+        if all > MOST_UNPACKED {
+            return Err(too_large(
+                all * 8 / u64::from(bits),
+                MOST_UNPACKED * 8 / u64::from(bits),
+            ));
+        }
+        let step = all.div_ceil(MOST_HELD).max(1);
+        samples.height = u64::from(stated.height).div_ceil(step) as usize;
+        samples.data = vec![0; samples.row_bytes * samples.height];
+        let meter = &self.shared.meter;
+        let mut unpacker = Unpacker::of(stream, MOST_UNPACKED)?;
+        let mut found = 0;
+        for line in samples.data.chunks_exact_mut(samples.row_bytes) {
+            let here = unpacker.fill(line, meter)?;
+            found += here;
+            if here < line.len() {
+                break;
+            }
+            unpacker.skip(row * (step - 1), meter)?;
+        }
+        if found < samples.data.len() / 2 {
+            return Err(short());
+        }
+        if step > 1 {
+            self.findings.not_counted(format!(
+                "an image of {} x {} pixels, counted from one in {step} of its rows",
+                stated.width, stated.height
+            ));
+        }
+        Ok(samples)
+    }
+
+    /// Samples that an image filter makes.
+    fn decoded(
+        &mut self,
+        stream: &Stream<'_>,
+        stated: &Stated,
+        filter: (ImageFilter, &Dict<'_>),
+        space: Option<Rc<Space>>,
+    ) -> Result<(Samples, Rc<Space>), ArtworkError> {
+        let size = (stated.width, stated.height);
+        check_image(stream, filter, size, &self.shared.meter)?;
         let params = ImageDecodeParams {
             is_indexed: matches!(space.as_deref(), Some(Space::Indexed { .. })),
-            bpc: dict
-                .get::<u8>(b"BitsPerComponent")
-                .or_else(|| dict.get(b"BPC")),
-            num_components: components,
+            bpc: stated.bits,
+            num_components: space.as_ref().map(|space| space.components() as u8),
             target_dimension: None,
-            width,
-            height,
+            width: stated.width,
+            height: stated.height,
         };
-        let bytes = u64::from(width) * u64::from(height) * u64::from(components.unwrap_or(4));
-        if bytes > LONGEST_STREAM {
-            return Err(ArtworkError::not_read(format!(
-                "it has {width} x {height} pixels"
-            )));
-        }
         let decoded = stream.decoded_image(&params).map_err(|error| {
             ArtworkError::damaged(format!("its data cannot be unpacked ({error:?})"))
         })?;
         let header = decoded.image_data.as_ref();
-        let (width, height) = header.map_or((width, height), |data| (data.width, data.height));
+        let size = header.map_or(size, |data| (data.width, data.height));
         let bits = header.map_or_else(
-            || u32::from(params.bpc.unwrap_or(8)),
+            || u32::from(stated.bits.unwrap_or(8)),
             |data| u32::from(data.bits_per_component),
         );
         let space = space.or_else(|| self.space_of(header.and_then(|data| data.color_space)));
-        let space = space.ok_or_else(|| ArtworkError::damaged("it has no colour space"))?;
-        if width == 0 || height == 0 || !matches!(bits, 1 | 2 | 4 | 8 | 16) {
-            return Err(ArtworkError::damaged(format!(
-                "{width} x {height} pixels of {bits} bits"
-            )));
+        let space = space.ok_or_else(no_space)?;
+        let mut samples = Samples::empty(size, bits, space.components())?;
+        samples.data = decoded.data.into_owned();
+        if samples.data.len() < samples.row_bytes * samples.height / 2 {
+            return Err(short());
         }
-        let components = space.components();
-        let decode = numbers(dict).unwrap_or_else(|| space.usual_decode(bits));
-        if decode.len() < components {
-            return Err(ArtworkError::damaged("its decode array is too short"));
-        }
-        let row_bytes = (width as usize * components * bits as usize).div_ceil(8);
-        let data = decoded.data.into_owned();
-        if data.len() < row_bytes * height as usize / 2 {
-            return Err(ArtworkError::damaged("less than half of its data is there"));
-        }
-        Ok((
-            Samples {
-                data,
-                width: width as usize,
-                height: height as usize,
-                bits,
-                components,
-                decode,
-                row_bytes,
-            },
-            space,
-        ))
+        Ok((samples, space))
     }
 
     /// The colour space that a JPEG 2000 image brings with it.
@@ -303,13 +402,17 @@ fn numbers(dict: &Dict<'_>) -> Option<Vec<[f32; 2]>> {
 #[derive(Debug, Clone, Copy)]
 struct Map {
     inverse: Affine,
+    /// Most places along a side of a pixel.
+    most: usize,
 }
 
 impl Map {
-    fn of(ctm: Affine) -> Option<Self> {
+    /// `pixels` is how many of them the image covers.
+    fn of(ctm: Affine, pixels: usize) -> Option<Self> {
         let sound = ctm.determinant().abs() > 1e-12 && ctm.is_finite();
         sound.then(|| Self {
             inverse: ctm.inverse(),
+            most: (MOST_PLACES / pixels.max(1)).isqrt().clamp(2, MOST_SAMPLES),
         })
     }
 
@@ -317,7 +420,7 @@ impl Map {
     fn steps(self, samples: &Samples) -> (usize, usize) {
         let [a, b, c, d, _, _] = self.inverse.as_coeffs();
         let (width, height) = (samples.width as f64, samples.height as f64);
-        let steps = |count: f64| (count.ceil() as usize).clamp(1, MOST_SAMPLES);
+        let steps = |count: f64| (count.ceil() as usize).clamp(1, self.most);
         (
             steps((a.abs() * width).max(b.abs() * height)),
             steps((c.abs() * width).max(d.abs() * height)),
@@ -340,7 +443,7 @@ impl Map {
         if is_inside {
             (1, 1)
         } else {
-            (EDGE_STEPS, EDGE_STEPS)
+            (EDGE_STEPS.min(self.most), EDGE_STEPS.min(self.most))
         }
     }
 

@@ -13,7 +13,7 @@ use super::findings::Findings;
 use super::glyphs::Glyphs;
 use super::inks::Inks;
 use super::layers::Layers;
-use super::limits::{PAGE_BUDGET, too_costly};
+use super::limits::Meter;
 use super::space::{Space, Tones, shade, whole};
 use super::state::{Colour, State};
 use super::surface::{Paint, Surface, Tone};
@@ -34,6 +34,8 @@ pub(super) struct Shared<'a> {
     pub(super) separator: &'a Separator<'a>,
     pub(super) layers: Layers,
     pub(super) glyphs: Glyphs,
+    /// What the page has cost so far, and what the document keeps.
+    pub(super) meter: Meter,
 }
 
 /// Paints one page.
@@ -50,7 +52,6 @@ pub(super) struct Painter<'a, 's> {
     /// Colours become luminance: a mask is being made.
     pub(super) is_luminance: bool,
     pub(super) depth: usize,
-    pub(super) spent: u64,
     /// Pixels of a point of user space, before any matrix of the content.
     pub(super) pixels_per_point: f64,
     /// From the default space of the page, or of the form that patterns belong to, to pixels.
@@ -65,13 +66,8 @@ impl<'a> Painter<'a, '_> {
     }
 
     /// Counts work; a page that takes too much is given up.
-    pub(super) fn spend(&mut self, work: u64) -> Result<(), ArtworkError> {
-        self.spent = self.spent.saturating_add(work);
-        if self.spent > PAGE_BUDGET {
-            Err(too_costly())
-        } else {
-            Ok(())
-        }
+    pub(super) fn spend(&self, work: u64) -> Result<(), ArtworkError> {
+        self.shared.meter.spend(work)
     }
 
     pub(super) fn colour(&self, part: Part) -> &Colour<'a> {

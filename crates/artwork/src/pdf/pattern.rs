@@ -5,9 +5,9 @@ use hayro_syntax::page::Resources;
 use kurbo::{Affine, BezPath, Point, Rect, Shape};
 
 use super::fill::Rule;
-use super::limits::decoded;
 use super::painter::{Painter, Part};
 use super::state::{Colour, Pattern, State};
+use super::unpack::unpacked;
 use crate::error::ArtworkError;
 
 /// Most tiles that one shape may need.
@@ -78,7 +78,7 @@ impl<'a> Painter<'a, '_> {
         matrix: Affine,
         range: &Range,
     ) -> Result<(), ArtworkError> {
-        let bytes = decoded(stream)?;
+        let bytes = unpacked(stream, &self.shared.meter)?;
         let resources = Resources::new(
             stream
                 .dict()

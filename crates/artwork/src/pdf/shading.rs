@@ -4,12 +4,12 @@
 
 use std::rc::Rc;
 
-use hayro_interpret::Function;
 use hayro_syntax::object::{Array, Dict, Object, dict_or_stream};
 use hayro_syntax::page::Resources;
 use kurbo::{Affine, BezPath, Point, Rect, Shape};
 
 use super::fill::Rule;
+use super::limits::{Costed, Meter};
 use super::painter::{Painter, Part, Rows};
 use super::space::{Space, shade};
 use crate::Separator;
@@ -39,7 +39,7 @@ struct Shading {
     geometry: Geometry,
     extend: [bool; 2],
     domain: [f32; 2],
-    functions: Vec<Function>,
+    functions: Vec<Costed>,
     space: Rc<Space>,
     background: Option<Vec<f32>>,
     bounds: Option<Rect>,
@@ -62,6 +62,8 @@ impl<'a> Painter<'a, '_> {
         if matrix.determinant().abs() < 1e-12 || !matrix.is_finite() {
             return Ok(());
         }
+        let area = self.state.clip.area.touched(path.bounding_box());
+        self.spend(shading.cost(area.pixels() as u64))?;
         let saved = self.state.clip.clone();
         if let Some(bounds) = shading.bounds {
             self.clip_path(&(matrix * bounds.to_path(0.1)), Rule::NonZero)?;
@@ -144,15 +146,7 @@ impl<'a> Painter<'a, '_> {
             }
             _ => return Err(ArtworkError::damaged("a shading of unknown type")),
         };
-        let functions = match dict.get::<Object<'_>>(b"Function") {
-            Some(Object::Array(array)) => array
-                .iter::<Object<'_>>()
-                .take(32)
-                .filter_map(|object| Function::new(&object))
-                .collect(),
-            Some(object) => Function::new(&object).into_iter().collect(),
-            None => Vec::new(),
-        };
+        let functions = functions(dict, &self.shared.meter)?;
         let inputs = if matches!(geometry, Geometry::Function { .. }) {
             2
         } else {
@@ -161,7 +155,7 @@ impl<'a> Painter<'a, '_> {
         if functions.is_empty()
             || functions
                 .iter()
-                .any(|function| function.num_inputs() != inputs)
+                .any(|costed| costed.function.num_inputs() != inputs)
         {
             return Err(ArtworkError::damaged("a shading without its function"));
         }
@@ -201,6 +195,21 @@ impl<'a> Painter<'a, '_> {
     }
 }
 
+/// One function of a shading, or one for each number of its colours.
+fn functions(dict: &Dict<'_>, meter: &Meter) -> Result<Vec<Costed>, ArtworkError> {
+    let objects: Vec<Object<'_>> = match dict.get::<Object<'_>>(b"Function") {
+        Some(Object::Array(array)) => array.iter::<Object<'_>>().take(32).collect(),
+        Some(object) => vec![object],
+        None => Vec::new(),
+    };
+    let made = objects.iter().map(|object| Costed::of(object, meter));
+    Ok(made
+        .collect::<Result<Vec<_>, _>>()?
+        .into_iter()
+        .flatten()
+        .collect())
+}
+
 fn no_place() -> ArtworkError {
     ArtworkError::damaged("a shading without its coordinates")
 }
@@ -213,9 +222,18 @@ fn listed(tones: &super::space::Tones, inks: usize) -> Vec<u16> {
 }
 
 impl Shading {
+    /// What its functions cost over so many pixels.
+    fn cost(&self, pixels: u64) -> u64 {
+        let one: u64 = self.functions.iter().map(|costed| costed.cost).sum();
+        match self.geometry {
+            Geometry::Function { .. } => (pixels * 100).saturating_add(pixels.saturating_mul(one)),
+            _ => one.saturating_mul(STEPS as u64),
+        }
+    }
+
     fn numbers(&self, input: &[f32]) -> Vec<f32> {
         let mut numbers = Vec::new();
-        for function in &self.functions {
+        for Costed { function, .. } in &self.functions {
             let from = numbers.len();
             numbers.resize(from + function.num_outputs(), 0.0);
             // A function that fails leaves zeros.
@@ -331,6 +349,6 @@ impl Rows for ShadingRows<'_> {
                 row[at] = tone;
             }
         }
-        cover.len() as u64 * if self.colours.is_empty() { 100 } else { 4 }
+        cover.len() as u64 * 4
     }
 }

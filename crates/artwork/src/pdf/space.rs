@@ -6,12 +6,12 @@
 use std::rc::Rc;
 use std::sync::Arc;
 
-use hayro_interpret::Function;
 use hayro_syntax::object::{Array, Dict, Name, Object, Stream};
 use inkset_colour::LabD50;
 
 use super::inks::{BLACK, Inks};
-use super::limits::decoded;
+use super::limits::{Costed, Meter};
+use super::unpack::{start_of, unpacked_to};
 use crate::coverage::{Alternate, FULL};
 use crate::error::ArtworkError;
 use crate::{Separation, Separator};
@@ -20,6 +20,10 @@ use crate::{Separation, Separator};
 const DEEPEST: u32 = 8;
 /// Most colorants of a `DeviceN` space (ISO 32000-2, annex C).
 const MOST_COLORANTS: usize = 32;
+/// Most bytes of an indexed space: 256 colours.
+const LONGEST_TABLE: u64 = 256 * MOST_COLORANTS as u64;
+/// Longest embedded profile, bytes.
+const LONGEST_PROFILE: u64 = 16 << 20;
 
 /// A colour space.
 #[derive(Debug)]
@@ -50,7 +54,7 @@ pub(super) struct Colorants {
     /// The name All: every ink there is.
     is_all: bool,
     alternate: Rc<Space>,
-    transform: Option<Function>,
+    transform: Option<Costed>,
 }
 
 /// A colour as tones of inks.
@@ -66,6 +70,7 @@ pub(super) struct Reader<'r> {
     pub(super) inks: &'r mut Inks,
     pub(super) separator: &'r Separator<'r>,
     pub(super) assumptions: &'r mut Vec<String>,
+    pub(super) meter: &'r Meter,
 }
 
 impl Reader<'_> {
@@ -136,7 +141,7 @@ impl Reader<'_> {
                     .clamp(0, 255) as usize;
                 let table = match next()? {
                     Object::String(text) => text.as_bytes().to_vec(),
-                    Object::Stream(stream) => decoded(&stream)?,
+                    Object::Stream(stream) => start_of(&stream, LONGEST_TABLE, self.meter)?,
                     _ => {
                         return Err(ArtworkError::damaged(
                             "an indexed colour space without its table",
@@ -186,9 +191,11 @@ impl Reader<'_> {
         match stream.dict().get::<i32>(b"N") {
             Some(1) => Ok(Space::Gray),
             Some(3) => {
-                let read = decoded(&stream)
-                    .ok()
-                    .and_then(|profile| self.separator.profile(&profile));
+                let profile = match unpacked_to(&stream, LONGEST_PROFILE, self.meter) {
+                    Err(error @ ArtworkError::TooLarge { .. }) => return Err(error),
+                    other => other.ok(),
+                };
+                let read = profile.and_then(|profile| self.separator.profile(&profile));
                 if read.is_none() {
                     self.assume("an embedded RGB profile has no matrix and curves, or is damaged; its RGB is taken as sRGB");
                 }
@@ -227,7 +234,7 @@ impl Reader<'_> {
             is_all: names.len() == 1 && names[0].as_ref() == b"All",
             places,
             alternate: self.space(alternate, depth + 1)?,
-            transform: Function::new(transform),
+            transform: Costed::of(transform, self.meter)?,
         };
         for (at, place) in colorants.places.iter().enumerate() {
             let mut tint = vec![0.0; names.len()];
@@ -270,7 +277,7 @@ impl Colorants {
     }
 
     fn alternate_values(&self, tint: &[f32]) -> Option<Vec<f32>> {
-        let transform = self.transform.as_ref()?;
+        let transform = &self.transform.as_ref()?.function;
         if transform.num_inputs() != tint.len() {
             return None;
         }
@@ -317,6 +324,15 @@ impl Space {
             Self::Lab(_) => Some("Lab"),
             Self::Indexed { base, .. } => base.separated(),
             _ => None,
+        }
+    }
+
+    /// What the luminance of one colour costs, in pixels.
+    pub(super) fn luminance_cost(&self) -> u64 {
+        match self {
+            Self::Inks(colorants) => colorants.transform.as_ref().map_or(0, |t| t.cost),
+            Self::Indexed { base, .. } => base.luminance_cost(),
+            _ => 0,
         }
     }
 

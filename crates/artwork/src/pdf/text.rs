@@ -14,7 +14,14 @@ use crate::error::ArtworkError;
 
 impl<'a> Painter<'a, '_> {
     /// Chooses a font; one that cannot be read is told, and its text is set in a stand-in.
-    pub(super) fn set_font(&mut self, dict: Option<&Dict<'a>>, size: f64) {
+    pub(super) fn set_font(
+        &mut self,
+        dict: Option<&Dict<'a>>,
+        size: f64,
+    ) -> Result<(), ArtworkError> {
+        if let Some(dict) = dict {
+            self.shared.meter.check_font(dict)?;
+        }
         let resolver = super::document::fonts();
         let font = dict.and_then(|dict| {
             self.shared
@@ -40,6 +47,7 @@ impl<'a> Painter<'a, '_> {
         }
         self.state.text.font = font.map(Rc::new);
         self.state.text.size = size;
+        Ok(())
     }
 
     /// Moves to another line.
@@ -180,7 +188,7 @@ impl<'a> Painter<'a, '_> {
             .font()
             .resources()
             .map_or_else(|| resources.clone(), Resources::new);
-        let bytes = super::limits::decoded(program)?;
+        let bytes = super::unpack::unpacked(program, &self.shared.meter)?;
         let done = self.content(&bytes, &resources);
         self.state = saved;
         self.leave();

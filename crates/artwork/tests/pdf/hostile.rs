@@ -131,7 +131,7 @@ impl Bits {
 }
 
 /// Blanks without end in a zlib stream: every 13 bits stand for 258 of them (RFC 1951, fixed codes).
-fn bomb(megabytes: u64) -> Vec<u8> {
+pub(crate) fn bomb(megabytes: u64) -> Vec<u8> {
     let mut bits = Bits::default();
     bits.push(0b011, 3);
     // A blank is byte 32: the code 01010000, its highest bit first.
@@ -149,7 +149,7 @@ fn bomb(megabytes: u64) -> Vec<u8> {
 #[test]
 fn streams_that_unpack_without_end_are_refused() {
     let mut pdf = Pdf::default();
-    let content = pdf.stream("/Filter /FlateDecode", &bomb(540));
+    let content = pdf.stream("/Filter /FlateDecode", &bomb(140));
     pdf.page_of("", &content);
     pdf.page("", "0 1 0 0 k 0 0 100 100 re f");
     first_is_too_large(pdf);

@@ -4,13 +4,16 @@
     reason = "a helper of a test fails as the test does: loudly"
 )]
 
+mod bombs;
 mod colours;
 mod hostile;
 mod make;
 mod reference;
 mod shapes;
 mod transparency;
+mod trees;
 
+use std::collections::BTreeSet;
 use std::io::Cursor;
 
 use inkset_artwork::{
@@ -21,21 +24,36 @@ use inkset_colour::shipped;
 use make::Pdf;
 
 /// Measures bytes through the usual condition.
-fn measured_box(bytes: Vec<u8>, page_box: PageBox) -> Result<Artwork, ArtworkError> {
+fn measured_with(
+    bytes: Vec<u8>,
+    page_box: PageBox,
+    pages: Option<&BTreeSet<usize>>,
+) -> Result<Artwork, ArtworkError> {
     let condition = shipped("coated-tr006").unwrap();
     let settings = Settings {
         separator: &Separator::new(condition),
         ink_limit: condition.ink_limit(),
         page_box,
         resolution: USUAL_RESOLUTION,
-        pages: None,
+        pages,
         photographs: Photographs::Counted,
     };
     measure(Cursor::new(bytes), &settings, &mut |_| {})
 }
 
+fn measured_box(bytes: Vec<u8>, page_box: PageBox) -> Result<Artwork, ArtworkError> {
+    measured_with(bytes, page_box, None)
+}
+
+fn measured_pages(
+    bytes: Vec<u8>,
+    pages: Option<&BTreeSet<usize>>,
+) -> Result<Artwork, ArtworkError> {
+    measured_with(bytes, PageBox::Trim, pages)
+}
+
 fn measured(bytes: Vec<u8>) -> Result<Artwork, ArtworkError> {
-    measured_box(bytes, PageBox::Trim)
+    measured_pages(bytes, None)
 }
 
 /// The only page of a document.

@@ -36,6 +36,12 @@ impl Pdf {
             .push((entries.to_owned(), resources.to_owned(), content));
     }
 
+    /// Adds a page with these entries whose content is this stream.
+    pub(crate) fn page_of_size(&mut self, entries: &str, content: &str) {
+        let page = (entries.to_owned(), String::new(), content.to_owned());
+        self.pages.push(page);
+    }
+
     /// Adds a page whose content is this stream.
     pub(crate) fn page_of(&mut self, resources: &str, content: &str) {
         let entries = "/MediaBox [0 0 200 100]".to_owned();
