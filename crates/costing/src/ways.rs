@@ -4,7 +4,7 @@
 
 use inkset_layout::{
     CountCache, LayoutError, PressSheet, Scheme, SectionClass, Turning, WorkStyle, press_sheets,
-    printable, reel_sheets, schemes, shortfall_mm,
+    printable, printable_with_gap, reel_sheets, schemes, shortfall_mm,
 };
 use inkset_spec::{Job, Part, Press, RateCard, Stock};
 use inkset_units::Size;
@@ -135,11 +135,12 @@ struct Search<'a> {
 impl Search<'_> {
     /// Sheets cut off reels, for presses that do it or where the card has a sheeter.
     fn off_reels(&mut self, stock: &Stock) -> Result<Vec<Candidate>, LayoutError> {
-        let mut pieces: Vec<Size> = Vec::new();
+        let mut pieces = Vec::new();
         let classes = self.schemes.iter().flat_map(|scheme| &scheme.classes);
         for format in classes.flat_map(|class| &class.formats) {
-            if !pieces.contains(&format.size) {
-                pieces.push(format.size);
+            let piece = (format.size, format.gap);
+            if !pieces.contains(&piece) {
+                pieces.push(piece);
             }
         }
         let mut all = Vec::new();
@@ -229,8 +230,7 @@ impl Search<'_> {
             if !has_style {
                 continue;
             }
-            let area = printable(sheet.size, press, style);
-            let (up, format) = self.up(class, area, turning)?;
+            let (up, format) = self.up(class, ((sheet.size, press), style), turning)?;
             let up = if style.is_half_sheet() { 2 * up } else { up };
             let no_gain = style == WorkStyle::WorkAndTumble
                 && all
@@ -248,17 +248,20 @@ impl Search<'_> {
         self.may_cut || (self.folds_uncut && up == 1)
     }
 
-    /// Most sections on an area, and the format in which they lie.
+    /// Most sections on a sheet, or on half of it, and the format in which they lie.
     fn up(
         &mut self,
         class: &SectionClass,
-        area: Option<Size>,
+        (sheet, style): ((Size, &Press), WorkStyle),
         turning: Turning,
     ) -> Result<(u32, usize), LayoutError> {
-        let Some(area) = area else { return Ok((0, 0)) };
         let mut best = (0, 0);
         for (n, format) in class.formats.iter().enumerate() {
-            let up = self.counts.count(area, format.size, turning)?;
+            let Some(area) = printable_with_gap(sheet, style, format.gap) else {
+                continue;
+            };
+            let piece = (format.size, format.gap);
+            let up = self.counts.count(area, piece, turning)?;
             if up > best.0 {
                 best = (up, n);
             }

@@ -81,20 +81,20 @@ pub fn count_pieces(
 /// Remembers counts, because presses, parents and ink sets ask for the same ones again.
 #[derive(Debug, Default)]
 pub struct CountCache {
-    counts: BTreeMap<(Rect, Rect, Turning), Result<u32, LayoutError>>,
+    counts: BTreeMap<(Rect, Rect, i64, Turning), Result<u32, LayoutError>>,
 }
 
 impl CountCache {
-    /// As [`count_pieces`] without a gap.
+    /// As [`count_pieces`].
     pub fn count(
         &mut self,
         sheet: Size,
-        piece: Size,
+        (piece, gap): (Size, Millimetres),
         turning: Turning,
     ) -> Result<u32, LayoutError> {
         self.counts
-            .entry((Rect::of(sheet), Rect::of(piece), turning))
-            .or_insert_with(|| count_pieces(sheet, piece, Millimetres::ZERO, turning))
+            .entry((Rect::of(sheet), Rect::of(piece), ticks(gap), turning))
+            .or_insert_with(|| count_pieces(sheet, piece, gap, turning))
             .clone()
     }
 }

@@ -4,13 +4,13 @@
 //! seen with the gripper edge below. The back is seen after turning the sheet sideways, so the same edge stays below.
 
 use inkset_spec::{Press, SheetGrain};
-use inkset_units::{Millimetres, Size};
+use inkset_units::Size;
 
 use crate::section::{Format, Section};
 use crate::sheet::printed_area;
 use crate::{
     CutLine, LayoutError, PlacedPiece, PressSheet, Turning, WorkStyle, guillotine_turning,
-    printable,
+    printable_with_gap,
 };
 
 /// Which way the head of a page points on the sheet as seen.
@@ -152,10 +152,11 @@ pub fn impose(
         folds: Vec::new(),
         cuts: Vec::new(),
     };
-    let Some(area) = printable(sheet.size, press, style) else {
+    let area = printable_with_gap((sheet.size, press), style, format.gap);
+    let Some(area) = area else {
         return Ok(imposition);
     };
-    let cut = guillotine_turning(area, format.size, Millimetres::ZERO, turning)?;
+    let cut = guillotine_turning(area, format.size, format.gap, turning)?;
     let grid = Grid::of(section, format);
     let PlacedPiece { x, y, .. } = imposition.printed;
     let placed = if style.is_half_sheet() { up / 2 } else { up };

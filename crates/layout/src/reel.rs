@@ -6,7 +6,7 @@ use inkset_spec::{Press, SheetGrain};
 use inkset_units::{Millimetres, Size};
 
 use crate::sheet::takes;
-use crate::{CountCache, LayoutError, PressSheet, WorkStyle, printable};
+use crate::{CountCache, LayoutError, PressSheet, WorkStyle, printable_with_gap};
 
 const STYLES: [WorkStyle; 4] = [
     WorkStyle::Sheetwise,
@@ -17,12 +17,12 @@ const STYLES: [WorkStyle; 4] = [
 
 /// Lengths worth cutting off a reel for a press, ascending, with the sheets that they give.
 ///
-/// The grain runs along the reel. Lengths are whole millimetres; a length is worth cutting when it holds more pieces of
+/// Pieces come with the gap between them. The grain runs along the reel. Lengths are whole millimetres; a length is worth cutting when it holds more pieces of
 /// some size in some work style than every shorter one does. Errors: those of [`CountCache::count`].
 pub fn reel_sheets(
     width: Millimetres,
     press: &Press,
-    (pieces, along_height): (&[Size], Option<bool>),
+    (pieces, along_height): (&[(Size, Millimetres)], Option<bool>),
     counts: &mut CountCache,
 ) -> Result<Vec<PressSheet>, LayoutError> {
     let lengths = lengths(width.mm(), press, pieces);
@@ -34,10 +34,10 @@ pub fn reel_sheets(
     for sheet in sheets.filter(|sheet| takes(press, sheet.size)) {
         let mut gains = false;
         for (n, style) in STYLES.into_iter().enumerate() {
-            let Some(area) = printable(sheet.size, press, style) else {
-                continue;
-            };
             for (m, piece) in pieces.iter().enumerate() {
+                let Some(area) = printable_with_gap((sheet.size, press), style, piece.1) else {
+                    continue;
+                };
                 let up = counts.count(area, *piece, sheet.turning(along_height))?;
                 // Beyond a square the long edge is the one cut, and other edges of it are lost.
                 let lies = usize::from(sheet.grain == SheetGrain::Long);
@@ -77,7 +77,7 @@ fn cut_off(width: Millimetres, length: u32) -> Option<PressSheet> {
 }
 
 /// Whole millimetres at which one more row of pieces may fit, and the shortest that the press takes.
-fn lengths(width: f64, press: &Press, pieces: &[Size]) -> BTreeSet<u32> {
+fn lengths(width: f64, press: &Press, pieces: &[(Size, Millimetres)]) -> BTreeSet<u32> {
     let longest = press.largest_sheet.long_edge().mm();
     let (smallest, side) = (&press.smallest_sheet, press.side.mm());
     let grip = press.gripper.mm() + press.tail.mm();
@@ -86,10 +86,14 @@ fn lengths(width: f64, press: &Press, pieces: &[Size]) -> BTreeSet<u32> {
         .map(|edge| edge.mm().ceil() as u32)
         .into();
     all.insert(width.ceil() as u32);
-    for piece in pieces {
-        for row in rows(longest, (piece.width.mm(), piece.height.mm())) {
-            let short = [row + grip, row + twice, 2.0 * row + twice];
-            let long = [row + 2.0 * side, 2.0 * row + 2.0 * side];
+    for (piece, gap) in pieces {
+        // Each piece brings its gap along; the last one needs none. Between the halves of a turned sheet lies one gap.
+        let gap = gap.mm();
+        let padded = (piece.width.mm() + gap, piece.height.mm() + gap);
+        for row in rows(longest + gap, padded) {
+            let (once, both) = (row - gap, 2.0 * row - gap);
+            let short = [once + grip, once + twice, both + twice];
+            let long = [once + 2.0 * side, both + 2.0 * side];
             let ends = short.into_iter().chain(long);
             // Binary dust is no further millimetre.
             all.extend(

@@ -3,7 +3,7 @@
 use inkset_spec::{
     Job, Part, ProductKind, RateCard, Role, cover_size, leaflet_panels, open_leaflet, page_cell,
 };
-use inkset_units::Size;
+use inkset_units::{Millimetres, Size};
 
 use crate::folding::{Folding, PagePlace};
 use crate::split::splits;
@@ -24,6 +24,8 @@ pub struct Section {
 pub struct Format {
     /// Size with trims, bleed and allowances.
     pub size: Size,
+    /// Left between it and its neighbours on the sheet.
+    pub gap: Millimetres,
     /// Pages on it and folds.
     pub folding: Folding,
 }
@@ -93,7 +95,9 @@ fn leaflet(job: &Job, part: &Part) -> Scheme {
     let (columns, rows) = leaflet_panels(job, part);
     let folding = Folding::leaflet(columns, rows);
     let section = section((1..=part.pages.value).collect(), &folding);
-    one_section(part, (open_leaflet(job, part), folding), section)
+    let mut scheme = one_section(part, (open_leaflet(job, part), folding), section);
+    scheme.classes[0].formats[0].gap = job.product.allowances.gap.value;
+    scheme
 }
 
 /// Back, spine and front outside; their insides on the other side.
@@ -111,7 +115,11 @@ fn one_section(part: &Part, (size, folding): (Size, Folding), section: Section) 
     Scheme {
         classes: vec![SectionClass {
             pages: part.pages.value,
-            formats: vec![Format { size, folding }],
+            formats: vec![Format {
+                size,
+                gap: Millimetres::ZERO,
+                folding,
+            }],
             sections: vec![section],
         }],
     }
@@ -140,6 +148,7 @@ fn bound(part: &Part, order: Order, size: impl Fn(u32, u32) -> Option<Size>) -> 
         let format = |&(columns, rows): &(u32, u32)| {
             Some(Format {
                 size: size(columns, rows)?,
+                gap: Millimetres::ZERO,
                 folding: Folding::bound(columns, rows),
             })
         };

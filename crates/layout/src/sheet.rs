@@ -77,6 +77,22 @@ pub fn printable(sheet: Size, press: &Press, style: WorkStyle) -> Option<Size> {
     }
 }
 
+/// The printable area on which pieces with a gap are counted: of a half sheet, half the gap stays free along the line
+/// between the halves, whose other side is its mirror image. `None` if nothing is left.
+pub fn printable_with_gap(
+    (sheet, press): (Size, &Press),
+    style: WorkStyle,
+    gap: Millimetres,
+) -> Option<Size> {
+    let area = printable(sheet, press, style)?;
+    let free = gap.mm() / 2.0;
+    match style {
+        WorkStyle::WorkAndTurn => Size::from_mm(area.width.mm() - free, area.height.mm()),
+        WorkStyle::WorkAndTumble => Size::from_mm(area.width.mm(), area.height.mm() - free),
+        WorkStyle::OneSided | WorkStyle::Sheetwise | WorkStyle::Perfecting => Some(area),
+    }
+}
+
 /// What of a whole sheet is printed on, in mm from its upper left corner; the gripper edge is below.
 ///
 /// Of a sheet that is turned or tumbled it holds both halves. Narrower than its margins, a sheet has an area below zero.

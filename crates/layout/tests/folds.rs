@@ -72,6 +72,7 @@ fn imposed(folding: Folding, style: WorkStyle, turning: Turning) -> Imposition {
     );
     let format = Format {
         size: size.unwrap(),
+        gap: inkset_units::Millimetres::ZERO,
         folding,
     };
     let section = Section {

@@ -168,7 +168,7 @@ pub struct Product {
     pub grain: Given<GrainWish>,
     /// How a folded product is folded; means nothing for the other kinds.
     pub fold: Given<FoldScheme>,
-    /// Paper beyond the trimmed page that the binding takes; means nothing for flat and folded products.
+    /// Paper beyond the trimmed page that the binding takes, or that is left between flat or folded pieces.
     pub allowances: Allowances,
 }
 
@@ -186,6 +186,7 @@ impl Product {
                 trim: mm(USUAL_TRIM_MM),
                 milling: mm(if milled { USUAL_MILLING_MM } else { 0.0 }),
                 lap: mm(0.0),
+                gap: mm(0.0),
             },
         }
     }
@@ -229,7 +230,7 @@ pub enum FoldScheme {
     RightAngle,
 }
 
-/// Paper beyond the trimmed page that a binding takes.
+/// Paper beyond the trimmed page that a binding takes, or that is left between pieces.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Allowances {
     /// Trimmed off at head, foot and fore-edge of each page; the bleed counts where it is wider.
@@ -238,6 +239,8 @@ pub struct Allowances {
     pub milling: Given<Millimetres>,
     /// One half of each spread is wider by this, so that the stitching line can open the section.
     pub lap: Given<Millimetres>,
+    /// Left between neighbouring pieces of a flat or folded product, for the rules of a die and for stripping.
+    pub gap: Given<Millimetres>,
 }
 
 /// How the sheets become a product.

@@ -126,6 +126,8 @@ const PRODUCT: Table = Table {
             .about("Bound products only: trimmed off at head, foot and fore-edge of each page, or the bleed where that is wider; at most 50 mm."),
         key("spine_milling", Length, Value("3 mm"), "\"3 mm\"")
             .about("Perfect-bound products only: milled off the spine side of each page, at most 50 mm."),
+        key("gap", Length, Value("0 mm, untold"), "\"4 mm\"")
+            .about("Flat and folded products only: left between neighbouring pieces on the sheet, bleed to bleed, for the rules of a die and for stripping; at most 50 mm."),
         key("lap", Length, Value("0 mm, untold"), "\"8 mm\"")
             .about("Saddle-stitched products only: one half of each spread is wider by this for the grippers of the stitching line, at most 50 mm."),
         PAGES,

@@ -119,10 +119,14 @@ fn allowances(table: &TableReader<'_>, kind: Option<ProductKind>) -> Option<Allo
     let lap = allowance(table, ("lap", "saddle-stitched"), kind, |kind| {
         (kind == ProductKind::SaddleStitched).then_some((0.0, ""))
     });
+    let gap = allowance(table, ("gap", "flat and folded"), kind, |kind| {
+        matches!(kind, ProductKind::Flat | ProductKind::Folded).then_some((0.0, ""))
+    });
     Some(Allowances {
         trim: trim?,
         milling: milling?,
         lap: lap?,
+        gap: gap?,
     })
 }
 
