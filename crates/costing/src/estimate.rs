@@ -5,7 +5,7 @@ use std::fmt;
 use inkset_layout::{
     FormSide, Format, Imposition, InkId, LayoutError, PressSheet, Section, WorkStyle, impose,
 };
-use inkset_spec::{Job, RateCard};
+use inkset_spec::{Job, RateCard, struck_out};
 use inkset_units::{Money, Size};
 use rust_decimal::Decimal;
 
@@ -145,12 +145,16 @@ impl PartChoice {
         (job, card): (&Job, &RateCard),
         (class, section): (&SectionChoice, &Section),
     ) -> Result<Imposition, LayoutError> {
-        impose(
+        let imposition = impose(
             &card.presses[self.press_index],
             (self.sheet, class.style, class.up),
             (section, &class.format),
             self.sheet.turning(job.product.grain_along_height()),
-        )
+        )?;
+        Ok(match struck_out(job, card, self.part) {
+            Some(_) => imposition.struck_out(),
+            None => imposition,
+        })
     }
 }
 

@@ -78,7 +78,8 @@ impl<'a> FinishCost<'a> {
         };
         let (parts, copies) = steps(job, card, currency)?;
         let cut = new(finishing.cut.as_ref(), "cut")?;
-        if cut.is_none() && kind != ProductKind::SaddleStitched {
+        let struck_out = parts.iter().all(PartSteps::separate);
+        if cut.is_none() && kind != ProductKind::SaddleStitched && !struck_out {
             return Err(CannotPrint::NoOperation { operation: "cut" });
         }
         let fold = new(finishing.fold.as_ref(), "fold")?;

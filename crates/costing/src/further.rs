@@ -21,6 +21,7 @@ pub(crate) struct StepCost<'a> {
     pub(crate) named: &'a FurtherOperation,
     pub(crate) cost: OperationCost<'a>,
     tool: Option<Rate>,
+    tool_per_up: Option<Rate>,
     material: Option<MaterialCost>,
     inline: Option<Rate>,
     /// Copies in one bundle; 1 where nothing is bundled.
@@ -48,6 +49,8 @@ pub(crate) struct StepNeed {
     pub(crate) inline_set_ups: u32,
     /// Sheet area that passes, apart or in line, m².
     pub(crate) area_m2: f64,
+    /// Most pieces on a sheet that goes through it.
+    pub(crate) up: u32,
 }
 
 /// Passes of a sheet through an operation.
@@ -153,6 +156,7 @@ impl<'a> StepCost<'a> {
             named,
             cost: OperationCost::new((&named.operation, &named.name), difficulty, currency)?,
             tool: named.tool_price.map(rate),
+            tool_per_up: named.tool_per_up.map(rate),
             material,
             inline: named.inline_set_up.map(rate),
             bundle: match finish.bundle {
@@ -215,23 +219,7 @@ impl<'a> StepCost<'a> {
 
     fn charge_work(&self, ledger: &mut impl Ledger, need: &StepNeed) {
         let (stage, name) = (self.stage(), self.named.name.value.as_str());
-        if let Some(rate) = &self.tool {
-            let charge = Charge {
-                stage,
-                unit: Unit::Each,
-                thousandths: Some(1_000),
-                rate,
-                formula: "tool",
-            };
-            let inputs = || {
-                self.named
-                    .tool_price
-                    .iter()
-                    .map(|t| Input::money("tool", t))
-                    .collect()
-            };
-            ledger.charge(&charge, || format!("{name}, tool"), inputs);
-        }
+        self.charge_tool(ledger, need.up);
         if let Some(rate) = &self.inline {
             let charge = Charge {
                 stage,
@@ -257,6 +245,32 @@ impl<'a> StepCost<'a> {
             self.cost.charge(ledger, work);
         }
         self.charge_material(ledger, need);
+    }
+
+    /// The die, block or brush, and what each piece on the sheet adds to it.
+    fn charge_tool(&self, ledger: &mut impl Ledger, up: u32) {
+        let (stage, name) = (self.stage(), self.named.name.value.as_str());
+        let tool = |rate, pieces: u32, formula| Charge {
+            stage,
+            unit: Unit::Each,
+            thousandths: Some(i64::from(pieces) * 1_000),
+            rate,
+            formula,
+        };
+        let priced = |label: &'static str, price: &Option<Given<Money>>| {
+            let price = price.iter();
+            price.map(|price| Input::money(label, price)).collect()
+        };
+        if let Some(rate) = &self.tool {
+            let inputs = || priced("tool", &self.named.tool_price);
+            let item = || format!("{name}, tool");
+            ledger.charge(&tool(rate, 1, "tool"), item, inputs);
+        }
+        if let Some(rate) = &self.tool_per_up {
+            let inputs = || priced("tool, for each up", &self.named.tool_per_up);
+            let item = || format!("{name}, tool: {up} up");
+            ledger.charge(&tool(rate, up, "tool-per-up"), item, inputs);
+        }
     }
 
     fn charge_material(&self, ledger: &mut impl Ledger, need: &StepNeed) {

@@ -26,7 +26,13 @@ pub(crate) fn keep(
         return Ok(());
     };
     let asked = Asked { printing, card };
-    let kept: Vec<Way> = ways.all.iter().filter_map(|way| asked.kept(way)).collect();
+    let mut kept: Vec<Way> = Vec::new();
+    for way in ways.all.iter().filter_map(|way| asked.kept(way)) {
+        // With fewer up than fit, ways with more and with fewer become the same.
+        if !kept.contains(&way) {
+            kept.push(way);
+        }
+    }
     if kept.is_empty() {
         return Err(CannotPrint::NotByHand {
             part: job.parts[part].name.value.clone(),

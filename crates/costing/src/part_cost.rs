@@ -229,6 +229,7 @@ impl PartJob<'_> {
                 needs.make_ready_hours += sections * make_ready * self.difficulty;
             });
             for (passes, need) in passes.iter().zip(&mut needs.steps) {
+                need.up = need.up.max(up);
                 need.inline_set_ups += passes.inline * group.sections;
                 let coated = u64::from(passes.inline * group.sections) * sheets;
                 need.area_m2 += coated as f64 * way.sheet.size.area_m2();

@@ -6,11 +6,14 @@ use inkset_layout::{
     CountCache, LayoutError, PressSheet, Scheme, SectionClass, Turning, WorkStyle, press_sheets,
     printable, printable_with_gap, reel_sheets, schemes, shortfall_mm,
 };
-use inkset_spec::{Job, Part, Press, RateCard, Stock};
+use inkset_spec::{Finish, Job, Part, Press, RateCard, Stock, find_operation, struck_out};
 use inkset_units::Size;
 
 use crate::error::CannotPrint;
 use crate::route::Route;
+
+/// Beyond so many pieces on an area, fewer than fit are not tried.
+const MOST_FEWER_UP: u32 = 100;
 
 /// How a class of sections lies on the press sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,10 +55,14 @@ pub(crate) fn ways(
 ) -> Result<Ways, CannotPrint> {
     let (stock_index, stock) = find_stock(card, part)?;
     let schemes = schemes(job, card, part);
+    let at = job.parts.iter().position(|own| own.name == part.name);
     let mut search = Search {
         card,
         schemes: &schemes,
         may_cut: card.finishing.cut.is_some(),
+        struck_out: at.is_some_and(|at| struck_out(job, card, at).is_some()),
+        tool_by_the_piece: at.is_some_and(|at| has_tool_by_the_piece(job, card, at))
+            && schemes.iter().all(|scheme| scheme.classes.len() == 1),
         folds_uncut: Route::of(job, part).folds_uncut(),
         along_height: job.product.grain_along_height(),
         counts,
@@ -79,6 +86,13 @@ pub(crate) fn ways(
         schemes,
         all: ways,
     })
+}
+
+fn has_tool_by_the_piece(job: &Job, card: &RateCard, part: usize) -> bool {
+    let own = |finish: &&Finish| finish.part.is_none_or(|only| only.value == part);
+    let asked = job.finishes.iter().filter(own);
+    let mut operations = asked.filter_map(|finish| find_operation(card, finish));
+    operations.any(|operation| operation.tool_per_up.is_some())
 }
 
 fn find_stock<'c>(card: &'c RateCard, part: &Part) -> Result<(usize, &'c Stock), CannotPrint> {
@@ -125,6 +139,10 @@ struct Search<'a> {
     card: &'a RateCard,
     schemes: &'a [Scheme],
     may_cut: bool,
+    /// Whether a die takes the sections out of the sheet.
+    struck_out: bool,
+    /// Whether a tool costs more for each piece on the sheet.
+    tool_by_the_piece: bool,
     /// Whether a section alone on its sheet is folded without being cut out.
     folds_uncut: bool,
     along_height: Option<bool>,
@@ -230,22 +248,34 @@ impl Search<'_> {
             if !has_style {
                 continue;
             }
-            let (up, format) = self.up(class, ((sheet.size, press), style), turning)?;
-            let up = if style.is_half_sheet() { 2 * up } else { up };
-            let no_gain = style == WorkStyle::WorkAndTumble
-                && all
-                    .iter()
-                    .any(|p| p.style == WorkStyle::WorkAndTurn && p.up == up);
-            if up > 0 && !no_gain && self.can_separate(up) {
-                all.push(Placement { style, up, format });
+            let (most, format) = self.up(class, ((sheet.size, press), style), turning)?;
+            for up in self.numbers_up(most, style) {
+                let no_gain = style == WorkStyle::WorkAndTumble
+                    && all
+                        .iter()
+                        .any(|p| p.style == WorkStyle::WorkAndTurn && p.up == up);
+                if up > 0 && !no_gain && self.can_separate(up) {
+                    all.push(Placement { style, up, format });
+                }
             }
         }
         Ok(all)
     }
 
-    /// Several signatures on a sheet have to be cut apart before folding; flat pieces always are.
+    /// How many sections to print on a sheet where so many fit on its area: all, or fewer where the tool costs by the piece.
+    fn numbers_up(&self, most: u32, style: WorkStyle) -> impl Iterator<Item = u32> + use<> {
+        let least = if self.tool_by_the_piece && most <= MOST_FEWER_UP {
+            most.min(1)
+        } else {
+            most
+        };
+        let halves = if style.is_half_sheet() { 2 } else { 1 };
+        (least..=most).rev().map(move |up| halves * up)
+    }
+
+    /// Several signatures on a sheet have to be parted before folding; flat pieces always are.
     fn can_separate(&self, up: u32) -> bool {
-        self.may_cut || (self.folds_uncut && up == 1)
+        self.may_cut || self.struck_out || (self.folds_uncut && up == 1)
     }
 
     /// Most sections on a sheet, or on half of it, and the format in which they lie.

@@ -125,8 +125,7 @@ impl PricedPlan<'_> {
     fn reprint(&self, lines: &[CostLine]) -> Result<Money, CannotPrint> {
         let again = |line: &&CostLine| {
             let closing = [Stage::Profit, Stage::Rounding, Stage::ByHand];
-            let kept =
-                matches!(line.stage, Stage::Plates | Stage::Proofs) || line.formula == "tool";
+            let kept = matches!(line.stage, Stage::Plates | Stage::Proofs) || is_tool(line);
             !kept && !closing.contains(&line.stage)
         };
         let cost: Money = lines.iter().filter(again).map(|line| line.amount).sum();
@@ -319,6 +318,11 @@ fn side(inks: &PartInks, pages: &[u32]) -> Vec<InkId> {
     all.sort_unstable();
     all.dedup();
     all
+}
+
+/// Whether a line is for a die, a block or another tool, which is kept.
+fn is_tool(line: &CostLine) -> bool {
+    matches!(line.formula, "tool" | "tool-per-up")
 }
 
 #[cfg(test)]

@@ -88,6 +88,15 @@ pub struct FoldLine {
     pub number: u32,
 }
 
+/// How sections come out of their sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Parting {
+    /// They are cut apart, or are alone on it.
+    Cut,
+    /// A die strikes them out; nothing is cut.
+    Die,
+}
+
 /// A press sheet with the pages of a section on it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Imposition {
@@ -105,7 +114,9 @@ pub struct Imposition {
     pub leaves: Vec<ImposedLeaf>,
     /// Folds of all sections, seen from the front.
     pub folds: Vec<FoldLine>,
-    /// Cuts between sections, in the order in which each runs from edge to edge.
+    /// How the sections come out of the sheet.
+    pub parting: Parting,
+    /// Cuts between sections, in the order in which each runs from edge to edge; none where a die strikes them out.
     pub cuts: Vec<CutLine>,
 }
 
@@ -150,6 +161,7 @@ pub fn impose(
         pieces: Vec::new(),
         leaves: Vec::new(),
         folds: Vec::new(),
+        parting: Parting::Cut,
         cuts: Vec::new(),
     };
     let area = printable_with_gap((sheet.size, press), style, format.gap);
@@ -221,6 +233,16 @@ impl Grid {
 }
 
 impl Imposition {
+    /// The same sheet with sections that a die strikes out.
+    #[must_use]
+    pub fn struck_out(self) -> Self {
+        Self {
+            parting: Parting::Die,
+            cuts: Vec::new(),
+            ..self
+        }
+    }
+
     fn place(&mut self, piece: PlacedPiece, grid: &Grid) {
         let width = piece.width / f64::from(grid.columns);
         let height = piece.height / f64::from(grid.rows);

@@ -17,7 +17,7 @@ mod trace;
 pub use error::LayoutError;
 pub use folding::{Folding, PagePlace};
 pub use guillotine::{CountCache, Turning, count_pieces, guillotine, guillotine_turning};
-pub use imposition::{FoldLine, Head, ImposedLeaf, ImposedSide, Imposition, impose};
+pub use imposition::{FoldLine, Head, ImposedLeaf, ImposedSide, Imposition, Parting, impose};
 pub use inks::{InkId, InkKind, InkSpec, PageInks, PartInks, PrintPlan};
 pub use reel::reel_sheets;
 pub use section::{Format, Scheme, Section, SectionClass, schemes};

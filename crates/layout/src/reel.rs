@@ -17,8 +17,9 @@ const STYLES: [WorkStyle; 4] = [
 
 /// Lengths worth cutting off a reel for a press, ascending, with the sheets that they give.
 ///
-/// Pieces come with the gap between them. The grain runs along the reel. Lengths are whole millimetres; a length is worth cutting when it holds more pieces of
-/// some size in some work style than every shorter one does. Errors: those of [`CountCache::count`].
+/// Pieces come with the gap between them. The grain runs along the reel. Lengths are whole millimetres; a length is
+/// worth cutting when it holds more pieces of some size in some work style than every shorter one
+/// does. Errors: those of [`CountCache::count`].
 pub fn reel_sheets(
     width: Millimetres,
     press: &Press,

@@ -7,7 +7,7 @@ use inkset_costing::{
 };
 use inkset_plan::{PlannedSet, Verdict};
 use inkset_spec::{FileRole, Job, Part, Place, ProductKind, RateCard, spine_mm};
-use inkset_units::{Currency, Money};
+use inkset_units::{Currency, Millimetres, Money};
 
 use crate::document::{Cell, Column, Document, Table};
 use crate::figures::{CAUTION_SCREEN, LETTERS, grouped, money_text};
@@ -176,8 +176,14 @@ pub fn job_in_words(report: &PriceReport<'_>) -> String {
     let spine = job.product.kind.value.is_gathered();
     let spine = spine_mm(job, report.card).filter(|_| spine);
     let spine = spine.map_or(String::new(), |mm| format!(", spine {mm:.1} mm"));
+    let gap = job.product.allowances.gap.value;
+    let apart = if gap > Millimetres::ZERO {
+        format!(", lying {gap} apart")
+    } else {
+        String::new()
+    };
     format!(
-        "{kind}, {}{spine}; {}",
+        "{kind}, {}{spine}{apart}; {}",
         job.product.trim.value,
         parts.join("; ")
     )

@@ -127,6 +127,7 @@ codes! {
     ASSUMED_DELIVERY_TOLERANCE "assumed-delivery-tolerance" "The accepted difference in copies is not given.";
     ASSUMED_VARIATION "assumed-variation" "The press variation is not given.";
     ASSUMED_GRAIN "assumed-grain" "The direction of the grain is not given.";
+    ASSUMED_PIECE_GAP "assumed-piece-gap" "A die takes pieces out of the sheet, and how far apart they lie is not given.";
     ASSUMED_ALLOWANCE "assumed-allowance" "The paper that the binding takes is not given.";
     ASSUMED_BULK "assumed-bulk" "The bulk of a stock is not given, and a thickness is needed.";
     ASSUMED_LEAVES "assumed-leaves" "The leaves of a set's part are not given.";

@@ -2,6 +2,7 @@
 
 use inkset_units::Size;
 
+use crate::die::is_cut;
 use crate::piece::{Fit, fit_on, nearer, smallest_piece, spine_mm, stock_of};
 use crate::read::{BUILT_IN, known_names, words};
 use crate::{
@@ -28,6 +29,7 @@ pub fn check_against(job: &Job, card: &RateCard, conditions: &[&str]) -> Vec<Not
     notices.extend(printing(job, card));
     notices.extend(binding(job, card));
     notices.extend(grain(job, card));
+    notices.extend(crate::die::no_gap(job, card));
     notices.extend(plant_variation(job, card));
     notices.extend(operations(job, card));
     notices.extend(finishes(job, card));
@@ -402,6 +404,9 @@ fn operations(job: &Job, card: &RateCard) -> Option<Notice> {
     };
     if job.parts.iter().any(|p| p.role.value == Role::LooseInsert) {
         needed.push(("insert", finishing.insert.is_some()));
+    }
+    if !is_cut(job, card) {
+        needed.retain(|(word, _)| *word != "cut");
     }
     let missing: Vec<&str> = needed
         .into_iter()

@@ -52,6 +52,8 @@ pub struct FurtherOperation {
     pub operation: Operation,
     /// Die, block or other tool, made once for the job and kept.
     pub tool_price: Option<Given<Money>>,
+    /// What the tool costs more for each piece on the sheet, as the rules of a die do.
+    pub tool_per_up: Option<Given<Money>>,
     /// Film, coating or foil.
     pub material: Option<Material>,
     /// Done by another plant.

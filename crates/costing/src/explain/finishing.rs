@@ -28,6 +28,9 @@ impl PricedPlan<'_> {
         }
         match line.formula {
             "tool" => work.step("tool: once for the part or the job, kept for a reprint"),
+            "tool-per-up" => {
+                work.step("tool: what each piece on the sheet adds to it, kept for a reprint");
+            }
             "outside-minimum" => work.step("what the work costs is less than the minimum charge"),
             "outside-handling" => work.step("cost: all other lines of this outside work"),
             _ if line.stage == Stage::Collating => self.collating_steps(estimate, work),

@@ -187,6 +187,10 @@ impl PricedPlan<'_> {
             section.up,
             count(pieces.div_ceil(u64::from(section.up)))
         ));
+        let gap = &self.pricer.job.product.allowances.gap;
+        if gap.place.is_some() {
+            work.input(Input::of("gap on the sheet", gap, gap.value));
+        }
         self.sheet_steps((&job, part), section, work);
         for run in section.runs.iter().rev() {
             self.run_steps((part, section), run, work);

@@ -152,6 +152,7 @@ pub(crate) fn further(
         on: given(kind.usually_on()),
         operation: *operation,
         tool_price: None,
+        tool_per_up: None,
         material: None,
         outside: None,
         inline_set_up: None,

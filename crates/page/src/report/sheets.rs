@@ -1,6 +1,6 @@
 //! How the job lies on its sheets.
 
-use inkset_layout::{Imposition, PlacedPiece};
+use inkset_layout::{Imposition, Parting, PlacedPiece};
 use inkset_report::listed;
 use maud::{Markup, html};
 
@@ -39,7 +39,7 @@ fn part(report: &PageReport<'_>, choice: &SheetChoice) -> Markup {
                 (drawing(*pages, imposition))
                 figcaption {
                     @if n == 0 { (opening) " Drawn: " } @else { "The same: " }
-                    (imposition.pieces.len()) " sections of " (pages) " pages, " (imposition.style.name()) "."
+                    (laid(*pages, imposition)) "."
                 }
             }
         }
@@ -55,13 +55,7 @@ fn drawing(pages: u32, placed: &Imposition) -> Markup {
     let scale = (WIDTH - LEFT - 4.0) / wide.max(high);
     let at = |x: f64, y: f64| (LEFT + x * scale, ABOVE + y * scale);
     let (right, below) = at(wide, high);
-    let label = format!(
-        "{} sections of {} pages on a sheet of {}, {}",
-        placed.pieces.len(),
-        pages,
-        placed.sheet,
-        placed.style.name()
-    );
+    let label = format!("{} on a sheet of {}", laid(pages, placed), placed.sheet);
     let box_of = |class: &str, piece: PlacedPiece| {
         let (x, y) = at(piece.x, piece.y);
         html! {
@@ -92,6 +86,22 @@ fn drawing(pages: u32, placed: &Imposition) -> Markup {
             (words("middle", (f64::midpoint(LEFT, right), below + 14.0), "gripper edge"))
         }
     }
+}
+
+/// `8 sections of 4 pages, work-and-turn`, and that a die strikes them out.
+fn laid(pages: u32, placed: &Imposition) -> String {
+    let plural = |n: usize| if n == 1 { "" } else { "s" };
+    let up = placed.pieces.len();
+    format!(
+        "{up} section{} of {pages} page{}, {}{}",
+        plural(up),
+        plural(pages as usize),
+        placed.style.name(),
+        match placed.parting {
+            Parting::Cut => "",
+            Parting::Die => ", struck out by a die",
+        }
+    )
 }
 
 /// The number of the section, where it has room.

@@ -23,6 +23,7 @@ struct SectionJson<'a> {
     grain: &'static str,
     work_style: &'static str,
     up: usize,
+    parting: &'static str,
     gripper_mm: f64,
     sides: Vec<SideJson>,
 }
@@ -124,6 +125,10 @@ pub fn imposition_json(report: &ImpositionReport) -> String {
             grain: imposition.grain.word(),
             work_style: imposition.style.name(),
             up: imposition.pieces.len(),
+            parting: match imposition.parting {
+                inkset_layout::Parting::Cut => "cut",
+                inkset_layout::Parting::Die => "die",
+            },
             gripper_mm: s.gripper_mm,
             sides: sides(s),
         }

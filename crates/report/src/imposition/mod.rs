@@ -3,7 +3,7 @@
 mod data;
 mod svg;
 
-use inkset_layout::{ImposedSide, Imposition, WorkStyle};
+use inkset_layout::{ImposedSide, Imposition, Parting, WorkStyle};
 
 use crate::document::Document;
 use crate::sketch::{Mark, sketch_marked};
@@ -70,11 +70,15 @@ impl ImposedSection {
     pub(crate) fn way(&self) -> String {
         let imposition = &self.imposition;
         format!(
-            "{}, sheet {}, {}, {} up; grain along the {} edge",
+            "{}, sheet {}, {}, {} up{}; grain along the {} edge",
             self.press,
             imposition.sheet,
             imposition.style.name(),
             imposition.pieces.len(),
+            match imposition.parting {
+                Parting::Cut => "",
+                Parting::Die => ", struck out by a die",
+            },
             imposition.grain.word()
         )
     }
@@ -148,8 +152,9 @@ pub fn imposition_document(report: &ImpositionReport) -> Document {
     let copies = crate::figures::grouped(&report.quantity.to_string());
     document.text(format!(
         "{} at {copies} copies, as `price` prints it. Arrows point to the heads of the pages; dotted lines are folded in the order \
-         of their numbers, full lines around the pieces are cut.",
-        report.option
+         of their numbers, {}.",
+        report.option,
+        full_lines(report)
     ));
     for section in &report.sections {
         document.heading(section.name());
@@ -161,6 +166,23 @@ pub fn imposition_document(report: &ImpositionReport) -> Document {
         }
     }
     document
+}
+
+/// What is done along the outlines of the pieces.
+fn full_lines(report: &ImpositionReport) -> &'static str {
+    let has = |parting| {
+        report
+            .sections
+            .iter()
+            .any(|s| s.imposition.parting == parting)
+    };
+    match (has(Parting::Cut), has(Parting::Die)) {
+        (_, false) => "full lines around the pieces are cut",
+        (false, true) => "a die strikes out what full lines surround",
+        (true, true) => {
+            "full lines around the pieces are cut or, where a sheet says so, struck by a die"
+        }
+    }
 }
 
 /// `Ink on this form, mean of its pages: cyan 12.40 %, black 5.00 %; in all 17.40 %.`

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use inkset_layout::{ImposedSide, PlacedPiece};
+use inkset_layout::{ImposedSide, Parting, PlacedPiece};
 use inkset_spec::SheetGrain;
 
 use super::{ImposedSection, ImpositionReport};
@@ -15,7 +15,8 @@ const TITLE: f64 = 66.0;
 const FOOT: f64 = 40.0;
 const STYLE: &str = "text{font-family:sans-serif;fill:#222}\
 .sheet{fill:#fff;stroke:#222;stroke-width:1.5}.grip{fill:#ddd}\
-.piece{fill:#f6f4ee;stroke:#222;stroke-width:1}.cut{stroke:#b3261e;stroke-width:1}\
+.piece{fill:#f6f4ee;stroke:#222;stroke-width:1}\
+.struck{fill:#f6f4ee;stroke:#b3261e;stroke-width:1}.cut{stroke:#b3261e;stroke-width:1}\
 .fold{stroke:#1f4e9e;stroke-width:1;stroke-dasharray:6 4}.number{fill:#1f4e9e}\
 .head{stroke:#222;stroke-width:1;fill:none}";
 
@@ -62,8 +63,12 @@ fn side_of(out: &mut String, (section, name, side): (&ImposedSection, &str, &Imp
         mm(height),
     );
     grippers(out, section, (width, height));
+    let outline = match section.imposition.parting {
+        Parting::Cut => "piece",
+        Parting::Die => "struck",
+    };
     for piece in &side.pieces {
-        rectangle(out, "piece", piece);
+        rectangle(out, outline, piece);
     }
     for fold in &side.folds {
         line(

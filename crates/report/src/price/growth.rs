@@ -12,8 +12,9 @@ pub(super) fn quantities(document: &mut Document, report: &PriceReport<'_>) {
     document.heading("Other quantities");
     document.table(table(report));
     document.text(format!(
-        "Run-on: what 1\u{a0}000 more copies add. Copies more or less: a delivery within {} % of the order, charged or credited at the run-on. Reprint: the same again from kept plates.",
-        report.plan.job.delivery_tolerance.value.percent()
+        "Run-on: what 1\u{a0}000 more copies add. Copies more or less: a delivery within {} % of the order, charged or credited at the run-on. Reprint: the same again from kept plates{}.",
+        report.plan.job.delivery_tolerance.value.percent(),
+        if has_tools(report) { " and tools" } else { "" }
     ));
     let shown: Vec<_> = report.shown().collect();
     let lines = shown.iter().enumerate();
@@ -33,6 +34,14 @@ pub(super) fn quantities(document: &mut Document, report: &PriceReport<'_>) {
         document.list(kinds);
     }
     document.list(fall_warnings(report));
+}
+
+/// Whether a die, a block or another tool is paid for.
+fn has_tools(report: &PriceReport<'_>) -> bool {
+    let estimates = report.shown().flat_map(|(_, option)| &option.estimates);
+    estimates
+        .flat_map(|estimate| &estimate.lines)
+        .any(|line| matches!(line.formula, "tool" | "tool-per-up"))
 }
 
 /// A sentence for every two options shown, by their numbers in the tables: which is cheaper at which quantities.

@@ -89,6 +89,7 @@ pub(crate) const FURTHER: Table = Table {
         SET_UP_SPOILAGE,
         RUN_SPOILAGE,
         key("tool_price", Amount, None, "180.00").about("Die, block or brush; paid once a job, kept for a reprint."),
+        key("tool_per_up", Amount, None, "14.00").about("Added to `tool_price` for each piece on the sheet: the rules of a die with several blanks. For operations on sheets."),
         key("material_per_m2", Amount, None, "0.14").about("Film or foil, by the area of the sheets."),
         key("material_gsm", Number(0.1, 500.0), None, "4")
             .unit("g/m² wet")

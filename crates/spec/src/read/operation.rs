@@ -141,6 +141,7 @@ fn further_operation(entry: &Value<'_>) -> Option<FurtherOperation> {
     };
     let operation = operation(&table, unpaid);
     let tool_price = table.if_given("tool_price", Value::money);
+    let tool_per_up = table.if_given("tool_per_up", Value::money);
     let material = material(&table);
     let outside = outside(&table);
     let separates = flag(&table, "separates");
@@ -155,6 +156,7 @@ fn further_operation(entry: &Value<'_>) -> Option<FurtherOperation> {
         on,
         operation: operation?,
         tool_price: tool_price.ok()?,
+        tool_per_up: tool_per_up.ok()?,
         material: material.ok()?,
         outside: outside.ok()?,
         inline_set_up: inline_set_up.ok()?,
@@ -197,6 +199,7 @@ fn refuse_sheet_keys(table: &TableReader<'_>, on: WorksOn) -> Option<()> {
         "material_gsm",
         "material_per_kg",
         "material_per_m2",
+        "tool_per_up",
         "separates",
     ];
     let Some(value) = keys.into_iter().find_map(|key| table.optional(key)) else {

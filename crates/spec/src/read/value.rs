@@ -340,9 +340,14 @@ impl<'a> Value<'a> {
             );
             return self.refuse(codes::NOT_A_LENGTH, message, hint);
         };
+        let limits = Limits::new(0.0, most, "mm", "");
+        let below_zero = text.trim().strip_prefix(['-', '−']);
         match Millimetres::parse(text) {
             Ok(length) if (0.0..=most).contains(&length.mm()) => Some(self.given(length)),
-            Ok(length) => self.out_of_range(&length.to_string(), Limits::new(0.0, most, "mm", "")),
+            Ok(length) => self.out_of_range(&length.to_string(), limits),
+            Err(_) if below_zero.is_some_and(|rest| Millimetres::parse(rest).is_ok()) => {
+                self.out_of_range(text.trim(), limits)
+            }
             Err(_) => {
                 let message = format!("{}: `{}` is not a length", self.subject(), shown(text));
                 self.refuse(codes::NOT_A_LENGTH, message, hint)
