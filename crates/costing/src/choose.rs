@@ -4,6 +4,8 @@
 //! its units, so that what has to be bought and washed depends on all of them. The search is exact: of each part it keeps the
 //! ways that no other beats in cost, ink and washing, and tries all combinations of those.
 
+use std::collections::BTreeMap;
+
 use crate::rate::Rate;
 use crate::washing::Washing;
 
@@ -147,6 +149,24 @@ impl Choice<'_> {
             }
         }
         best
+    }
+
+    /// The least cost with one part printed otherwise, by what `kind` says of its way.
+    pub(crate) fn with_other_ways(
+        &self,
+        winner: &Combination,
+        part: usize,
+        kind: impl Fn(usize) -> u32,
+    ) -> BTreeMap<u32, i128> {
+        let mut least = BTreeMap::new();
+        let mut picks = winner.picks.clone();
+        for (pick, (way, _)) in self.parts[part].ways.iter().enumerate() {
+            picks[part] = pick;
+            let cost = self.cost(&picks);
+            let known = least.entry(kind(*way)).or_insert(cost);
+            *known = cost.min(*known);
+        }
+        least
     }
 
     fn cost(&self, picks: &[usize]) -> i128 {

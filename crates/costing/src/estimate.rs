@@ -11,6 +11,7 @@ use rust_decimal::Decimal;
 
 use crate::line::{CostLine, Stage};
 use crate::reel::ReelUse;
+use crate::versions::VersionLayout;
 use crate::washing::PressWashing;
 
 /// The cheapest way to print one ink set at one quantity.
@@ -134,9 +135,21 @@ pub struct PartChoice {
     pub units_needed: u32,
     /// Most passes that a side needs.
     pub passes: u32,
+    /// For each number of layouts of the part's versions the total of the job with its cheapest way; empty without
+    /// versions.
+    pub layout_totals: Vec<(u32, Money)>,
 }
 
 impl PartChoice {
+    /// How the versions of the part are printed, the layouts of its first section that changes; empty without versions.
+    pub fn version_layouts(&self) -> &[VersionLayout] {
+        let mut layouts = self
+            .sections
+            .iter()
+            .map(|section| section.layouts.as_slice());
+        layouts.find(|layouts| !layouts.is_empty()).unwrap_or(&[])
+    }
+
     /// Lays a section of the part on its press sheet as it was priced.
     ///
     /// Errors: those of [`inkset_layout::impose`].
@@ -172,8 +185,22 @@ impl fmt::Display for PartChoice {
             let (pages, style) = (section.pages, section.style.name());
             write!(f, ", {pages} pp {style} {} up", section.up)?;
         }
+        if let Some(versions) = in_words(self.version_layouts()) {
+            write!(f, ", {versions}")?;
+        }
         Ok(())
     }
+}
+
+/// `4 versions side by side on one layout`, `4 versions one after the other`, `7 versions on 3 layouts`.
+fn in_words(layouts: &[VersionLayout]) -> Option<String> {
+    let versions: usize = layouts.iter().map(|layout| layout.versions.len()).sum();
+    Some(match layouts.len() {
+        0 => return None,
+        1 => format!("{versions} versions side by side"),
+        n if n == versions => format!("{versions} versions one after the other"),
+        n => format!("{versions} versions on {n} layouts"),
+    })
 }
 
 /// Sections of one size and how they are printed.
@@ -191,6 +218,11 @@ pub struct SectionChoice {
     pub format: Format,
     /// The sections with their pages.
     pub sections: Vec<Section>,
+    /// How many of them change from version to version.
+    pub changing: u32,
+    /// How the versions of the job lie on the sheets of a section that changes with them; none without versions. Their
+    /// good sheets are those before operations on sheets and press spoil some.
+    pub layouts: Vec<VersionLayout>,
     /// Every run of every section, in printing order.
     pub runs: Vec<RunChoice>,
 }
@@ -212,8 +244,21 @@ pub struct RunChoice {
     pub running_sheets: u64,
     /// Sheets of make-ready.
     pub make_ready_sheets: u64,
+    /// Plates changed at each stop between versions.
+    pub changes: u32,
+    /// Stops for changing plates between versions.
+    pub stops: u32,
+    /// Sheets spoilt at these stops.
+    pub changing_sheets: u64,
     /// Inks of the front and the back on a digital press, which prints both in one pass; 0 on a press with plates.
     pub clicked: [u32; 2],
+}
+
+impl RunChoice {
+    /// Sheets that go into the run.
+    pub fn sheets_in(&self) -> u64 {
+        self.running_sheets + self.make_ready_sheets + self.changing_sheets
+    }
 }
 
 /// The next cheapest way.

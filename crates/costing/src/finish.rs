@@ -7,6 +7,7 @@ use crate::error::CannotPrint;
 use crate::further::{PartSteps, StepCost, difficulty_of, steps};
 use crate::operation::OperationCost;
 use crate::route::Route;
+use crate::versions;
 use crate::waste::with_overs;
 
 /// The card's finishing.
@@ -117,7 +118,12 @@ impl<'a> FinishCost<'a> {
         let through = |step: &Option<OperationCost<'_>>, good| {
             step.as_ref().map_or(good, |cost| cost.waste.needed(good))
         };
-        let delivered = with_overs(ordered, job.overs.value);
+        let of_versions = versions::delivered(job, ordered);
+        let delivered = if of_versions.is_empty() {
+            with_overs(ordered, job.overs.value)
+        } else {
+            of_versions.into_iter().fold(0, u64::saturating_add)
+        };
         let packed = through(&self.pack, delivered);
         let finished = self.finished(packed, |_, _| ());
         let route = part.map_or_else(

@@ -12,6 +12,7 @@ use crate::error::CannotPrint;
 use crate::hanging::{Chain, Hung, hung};
 use crate::press::RunShape;
 use crate::rate::{Rate, thousandths};
+use crate::versions::{Change, plates_changed};
 
 /// Most inks of one plan: with those that hang before the job, each on both sides of a turn, 128 are told apart.
 const MOST_INKS: usize = 48;
@@ -101,6 +102,8 @@ pub(crate) struct SectionGroup {
     pub(crate) printed: [bool; 2],
     /// Inks of the front and the back on a digital press; 0 on presses with plates.
     pub(crate) clicked: [u32; 2],
+    /// Forms of which plates change between versions.
+    pub(crate) changing_forms: u32,
     /// How many sections.
     pub(crate) sections: u32,
     /// Area that each ink covers on these sections of one copy, m².
@@ -125,10 +128,13 @@ pub(crate) struct ClassRuns {
 /// Inks of a section: in printing order on each side, and area by ink on both.
 struct SectionInks {
     sides: [Vec<InkId>; 2],
+    /// Those of them whose plates change between versions.
+    changing: [Vec<InkId>; 2],
     areas: Vec<(usize, f64)>,
 }
 
-fn section_inks(section: &Section, inks: &PartInks, page_m2: f64) -> SectionInks {
+fn section_inks(section: &Section, view: &PartView<'_>) -> SectionInks {
+    let (inks, page_m2) = (view.inks, view.page.area_m2());
     let mut areas: Vec<(usize, f64)> = Vec::new();
     let mut side = |pages: &[u32]| {
         let mut ids = Vec::new();
@@ -141,7 +147,12 @@ fn section_inks(section: &Section, inks: &PartInks, page_m2: f64) -> SectionInks
         ids
     };
     let sides = [side(&section.outer), side(&section.inner)];
-    SectionInks { sides, areas }
+    let changing = view.change.as_ref();
+    SectionInks {
+        sides,
+        changing: changing.map_or_else(Default::default, |c| c.of_section(section, inks)),
+        areas,
+    }
 }
 
 pub(crate) fn add_to<K: PartialEq, T: std::ops::AddAssign>(
@@ -192,6 +203,8 @@ pub(crate) struct PartRuns {
     pub(crate) films: Vec<f64>,
     /// Inks printed on some page, by index, ascending.
     printed: Vec<usize>,
+    /// What changes between versions.
+    pub(crate) change: Option<Change>,
 }
 
 /// Part, its inks and the presses' unit numbers.
@@ -200,6 +213,7 @@ pub(crate) struct PartView<'a> {
     pub(crate) inks: &'a PartInks,
     pub(crate) page: Size,
     pub(crate) paper: PaperKind,
+    pub(crate) change: Option<Change>,
 }
 
 impl PartRuns {
@@ -214,11 +228,10 @@ impl PartRuns {
             }
         }
         let class_table = |class: &SectionClass| {
-            let page_m2 = view.page.area_m2();
             let sections: Vec<SectionInks> = class
                 .sections
                 .iter()
-                .map(|section| section_inks(section, view.inks, page_m2))
+                .map(|section| section_inks(section, view))
                 .collect();
             let by_style =
                 |shape: &&PressShape| STYLES.map(|style| class_runs(&sections, style, shape));
@@ -234,6 +247,7 @@ impl PartRuns {
                 .collect(),
             films: inks.iter().map(|ink| ink.film(view.paper)).collect(),
             printed,
+            change: view.change.clone(),
         }
     }
 
@@ -350,9 +364,14 @@ impl ClassRuns {
         let shapes = runs.iter().map(|run| RunShape {
             inks: run.inks.len() as u32,
             makes_ready: run.makes_ready,
+            changes: plates_changed(style, (run.side, &run.inks), &section.changing),
         });
         let printed = [0, 1].map(|side| !section.sides[side].is_empty());
-        let group = self.group(shapes.collect(), (printed, [0; 2]));
+        let changing = forms
+            .iter()
+            .filter(|form| plates_changed(style, (form.side, &form.inks), &section.changing) > 0);
+        let kind = (printed, [0; 2], changing.count() as u32);
+        let group = self.group(shapes.collect(), kind);
         group.sections += 1;
         for (ink, area) in &section.areas {
             add_to(&mut group.areas, *ink, *area);
@@ -370,22 +389,28 @@ impl ClassRuns {
         let run = RunShape {
             inks: 0,
             makes_ready: false,
+            changes: 0,
         };
         let runs = if printed == [false; 2] {
             Vec::new()
         } else {
             vec![run]
         };
-        self.group(runs, (printed, clicked)).sections += 1;
+        let changing = section.changing.iter().filter(|inks| !inks.is_empty());
+        let kind = (printed, clicked, changing.count() as u32);
+        self.group(runs, kind).sections += 1;
     }
 
     fn group(
         &mut self,
         runs: Vec<RunShape>,
-        (printed, clicked): ([bool; 2], [u32; 2]),
+        (printed, clicked, changing_forms): ([bool; 2], [u32; 2], u32),
     ) -> &mut SectionGroup {
         let same = |group: &SectionGroup| {
-            group.runs == runs && group.printed == printed && group.clicked == clicked
+            group.runs == runs
+                && group.printed == printed
+                && group.clicked == clicked
+                && group.changing_forms == changing_forms
         };
         let known = self.groups.iter().position(same);
         let at = known.unwrap_or_else(|| {
@@ -393,6 +418,7 @@ impl ClassRuns {
                 runs,
                 printed,
                 clicked,
+                changing_forms,
                 sections: 0,
                 areas: Vec::new(),
             });

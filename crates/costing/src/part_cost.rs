@@ -6,7 +6,7 @@ use inkset_spec::{Given, Press, RateCard};
 use crate::delivery::DeliveryCost;
 use crate::finish::{Copies, FinishCost};
 use crate::further::{PartSteps, Passes, StepNeed};
-use crate::inks::{ClassRuns, InkCost, PartRuns, add_to};
+use crate::inks::{ClassRuns, InkCost, PartRuns, SectionGroup, add_to};
 use crate::ledger::{Charge, Ledger};
 use crate::line::{Input, Stage, Unit};
 use crate::operation::{OperationCost, Work};
@@ -15,6 +15,7 @@ use crate::press::{CLICKED, PressCost, Spoils};
 use crate::rate::thousandths;
 use crate::reel::{ReelUse, reel_inputs};
 use crate::route::Route;
+use crate::versions::{VersionLayout, VersionPieces};
 use crate::waste::PressWaste;
 use crate::ways::{Placement, Way};
 use crate::words::counted;
@@ -29,7 +30,6 @@ pub(crate) struct CardCost<'a> {
 }
 
 /// One part under one plan at one quantity.
-#[derive(Clone, Copy)]
 pub(crate) struct PartJob<'a> {
     pub(crate) card: &'a CardCost<'a>,
     pub(crate) paper: &'a PaperCost,
@@ -46,6 +46,8 @@ pub(crate) struct PartJob<'a> {
     /// Factor on the hours of the press.
     pub(crate) difficulty: f64,
     pub(crate) copies: Copies,
+    /// Pieces of each version, where the part has versions.
+    pub(crate) versions: Option<VersionPieces>,
     pub(crate) route: Route,
     /// Long edge of the trimmed page, mm.
     pub(crate) page_mm: f64,
@@ -56,11 +58,16 @@ pub(crate) struct PartJob<'a> {
 pub(crate) struct Needs {
     pub(crate) press_sheets: u64,
     pub(crate) plates: u32,
+    /// Of these, those of further layouts of versions.
+    pub(crate) version_plates: u32,
     pub(crate) forms: u32,
     pub(crate) most_inks: u32,
     /// Sides printed, by the steps of a digital press.
     pub(crate) clicks: Vec<u64>,
     make_ready_hours: f64,
+    /// Plates changed between versions, and the hours that it takes.
+    changed: u32,
+    changing_hours: f64,
     running_hours: f64,
     cut_pieces: u64,
     cut_set_ups: u32,
@@ -73,6 +80,17 @@ pub(crate) struct Needs {
     kilograms: Vec<f64>,
     /// Ink used, by ink, thousandths of a kilogram.
     pub(crate) used: Vec<i64>,
+}
+
+/// What is printed of a section.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Printed {
+    /// Good sheets, before the operations on sheets.
+    pub(crate) sheets: u64,
+    /// Pieces that are cut.
+    pub(crate) pieces: u64,
+    /// Stops for changing plates between versions.
+    pub(crate) stops: u32,
 }
 
 impl Needs {
@@ -173,6 +191,7 @@ impl PartJob<'_> {
         Spoils {
             waste: press.waste(&self.card.waste),
             make_ready: self.make_ready_sheets.map(|sheets| sheets.value),
+            stops: 0,
         }
     }
 
@@ -212,21 +231,29 @@ impl PartJob<'_> {
         needs: &mut Needs,
     ) -> Option<()> {
         let press = &self.card.presses[way.press];
-        let (up, pieces) = (placement.up, self.pieces(placement.up));
+        let up = placement.up;
         needs.plates += runs.plates;
         needs.forms += runs.forms.iter().map(|(_, number)| number).sum::<u32>();
         needs.most_inks = needs.most_inks.max(runs.most_inks);
         for group in &runs.groups {
             let sections = f64::from(group.sections);
             let passes = self.passes(way, placement.style, group.printed)?;
-            let good = self.add_sheet_steps((way, group.sections), (up, pieces), &passes, needs);
+            let printed = self.printed(way, &placement, group.changing_forms);
+            let good = self.add_sheet_steps((way, group.sections), printed.sheets, &passes, needs);
+            self.add_version_plates(group, printed.stops, needs);
+            let spoils = Spoils {
+                stops: printed.stops,
+                ..self.spoils(press)
+            };
             let sides = group.clicked.iter().filter(|inks| **inks > 0).count();
-            let sheets = press.sheets_in(&group.runs, good, self.spoils(press), |n, run| {
+            let sheets = press.sheets_in(&group.runs, good, spoils, |n, run| {
                 // A digital press prints one side after the other.
                 let running = press.running_hours(run.running) * sides.max(1) as f64;
                 let make_ready = press.make_ready_hours(group.runs[n]);
                 needs.running_hours += sections * running * self.difficulty;
                 needs.make_ready_hours += sections * make_ready * self.difficulty;
+                let changing = press.changing_hours(group.runs[n], printed.stops);
+                needs.changing_hours += sections * changing * self.difficulty;
             });
             for (passes, need) in passes.iter().zip(&mut needs.steps) {
                 need.up = need.up.max(up);
@@ -239,7 +266,7 @@ impl PartJob<'_> {
             self.add_clicks(way, (group.clicked, all), needs);
             needs.sections += group.sections;
             if (up > 1 || !self.route.folds_uncut()) && !self.steps.separate() {
-                needs.cut_pieces += pieces * u64::from(group.sections);
+                needs.cut_pieces += printed.pieces * u64::from(group.sections);
                 needs.cut_set_ups += group.sections;
             }
             self.add_piece_steps((way, class), group.sections, needs);
@@ -248,15 +275,60 @@ impl PartJob<'_> {
         Some(())
     }
 
+    /// Counts the plates and forms that versions take beyond those of the first layout.
+    fn add_version_plates(&self, group: &SectionGroup, stops: u32, needs: &mut Needs) {
+        let ready = group.runs.iter().filter(|run| run.makes_ready);
+        let plates = stops * group.sections * ready.map(|run| run.changes).sum::<u32>();
+        needs.plates += plates;
+        needs.version_plates += plates;
+        needs.forms += stops * group.sections * group.changing_forms;
+        let changes = group.runs.iter().map(|run| run.changes).sum::<u32>();
+        needs.changed += stops * group.sections * changes;
+    }
+
+    /// Printed sheets of a section, before the operations on sheets, the stops for changing plates, and its pieces.
+    pub(crate) fn printed(&self, way: &Way, placement: &Placement, changing_forms: u32) -> Printed {
+        let pieces = self.pieces(placement.up);
+        let layouts = self.layouts(way, placement, changing_forms);
+        if layouts.is_empty() {
+            return Printed {
+                sheets: pieces.div_ceil(u64::from(placement.up)),
+                pieces,
+                stops: 0,
+            };
+        }
+        let sheets = layouts.iter().map(|layout| layout.sheets);
+        let sheets = sheets.fold(0, u64::saturating_add);
+        Printed {
+            sheets,
+            // What is beyond the need of a version lies on the same sheets and is cut with them.
+            pieces: sheets.saturating_mul(u64::from(placement.up)),
+            stops: layouts.len() as u32 - 1,
+        }
+    }
+
+    /// How the versions of a section are divided among layouts; none where it is the same in all of them.
+    pub(crate) fn layouts(
+        &self,
+        way: &Way,
+        placement: &Placement,
+        changing_forms: u32,
+    ) -> Vec<VersionLayout> {
+        let versions = self.versions.iter().filter(|_| changing_forms > 0);
+        let uncut = placement.up == 1 && self.route.folds_uncut();
+        let divided = versions.map(|own| own.divided(way.layouts, placement, uncut));
+        divided.flatten().collect()
+    }
+
     /// Notes what goes through the operations on sheets, and returns the printed sheets that they need.
     fn add_sheet_steps(
         &self,
         (way, sections): (&Way, u32),
-        (up, pieces): (u32, u64),
+        good: u64,
         passes: &[Passes],
         needs: &mut Needs,
     ) -> u64 {
-        let (sheet, good) = (way.sheet.size, pieces.div_ceil(u64::from(up)));
+        let sheet = way.sheet.size;
         self.steps.sheets_in(good, passes, |n, through| {
             let cost = &self.steps.sheets[n].cost;
             let all = through.saturating_mul(u64::from(sections));
@@ -359,7 +431,7 @@ impl PartJob<'_> {
         };
         ledger.charge(
             &plates,
-            || self.plates_of(way),
+            || self.plates_of(way, needs.version_plates),
             || vec![Input::money("plate", &press.plate_price)],
         );
         self.charge_proofs(needs, ledger);
@@ -375,6 +447,15 @@ impl PartJob<'_> {
             &make_ready,
             || press.name.value.clone(),
             || make_ready_inputs(press),
+        );
+        let changing = hours(Stage::MakeReady, needs.changing_hours, "plate-change");
+        ledger.charge(
+            &changing,
+            || {
+                let plates = counted(u64::from(needs.changed), "plate");
+                format!("{}, {plates} changed for versions", press.name.value)
+            },
+            || plate_change_inputs(press),
         );
         self.charge_clicks(way, needs, ledger);
         let running = hours(Stage::Press, needs.running_hours, "running");
@@ -411,7 +492,7 @@ impl PartJob<'_> {
     }
 
     /// What plates are made of: `2 forms × 5 inks`, several kinds of form one after the other.
-    fn plates_of(&self, way: &Way) -> String {
+    fn plates_of(&self, way: &Way, of_versions: u32) -> String {
         let mut forms: Vec<(u32, u32)> = Vec::new();
         for (class, placement) in way.placements.iter().enumerate() {
             let runs = self.class_runs(way, class, placement.style);
@@ -423,7 +504,15 @@ impl PartJob<'_> {
             let form = counted(u64::from(*number), "form");
             format!("{form} × {}", counted(u64::from(*inks), "ink"))
         });
-        format!("plates, {}", kinds.collect::<Vec<_>>().join(" + "))
+        let versions = if of_versions > 0 {
+            format!(" + {of_versions} for versions")
+        } else {
+            String::new()
+        };
+        format!(
+            "plates, {}{versions}",
+            kinds.collect::<Vec<_>>().join(" + ")
+        )
     }
 
     /// Thousandths of a kilogram that a way uses of an ink; `None` where it needs none of its own.
@@ -538,6 +627,13 @@ fn make_ready_inputs(press: &Press) -> Vec<Input> {
         Input::money("hourly rate", &press.hourly_rate),
         Input::number("make-ready minutes", &press.make_ready_minutes),
         Input::number("minutes per ink", &press.make_ready_minutes_per_ink),
+    ]
+}
+
+fn plate_change_inputs(press: &Press) -> Vec<Input> {
+    vec![
+        Input::money("hourly rate", &press.hourly_rate),
+        Input::number("minutes to change a plate", &press.plate_change_minutes),
     ]
 }
 

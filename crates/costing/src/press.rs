@@ -19,6 +19,10 @@ pub(crate) struct PressCost {
     make_ready_hours: [f64; 2],
     make_ready_sheets: [u64; 2],
     wash_hours: [f64; 2],
+    /// Hours for each plate.
+    plate_change_hours: f64,
+    /// Sheets for each stop.
+    plate_change_sheets: u64,
     speeds: Vec<SpeedStep>,
 }
 
@@ -39,6 +43,8 @@ pub(crate) struct RunSheets {
     pub(crate) running: u64,
     /// Sheets of make-ready.
     pub(crate) make_ready: u64,
+    /// Sheets spoilt where plates are changed between versions.
+    pub(crate) changing: u64,
 }
 
 /// What decides the sheets that a run needs beyond the good ones.
@@ -47,6 +53,8 @@ pub(crate) struct Spoils<'a> {
     pub(crate) waste: &'a PressWaste,
     /// Sheets of make-ready of a run that makes ready; `None` = those of the press.
     pub(crate) make_ready: Option<u64>,
+    /// Stops for changing plates between versions, of a run that has such plates.
+    pub(crate) stops: u32,
 }
 
 /// A run by its number of inks alone.
@@ -54,12 +62,15 @@ pub(crate) struct Spoils<'a> {
 pub(crate) struct RunShape {
     pub(crate) inks: u32,
     pub(crate) makes_ready: bool,
+    /// Plates changed at each stop between versions.
+    pub(crate) changes: u32,
 }
 
 /// The make-ready of a digital press, whatever its inks.
 pub(crate) const CLICKED: RunShape = RunShape {
     inks: 0,
     makes_ready: true,
+    changes: 0,
 };
 
 impl PressCost {
@@ -83,6 +94,8 @@ impl PressCost {
                 press.wash_up_minutes.value / 60.0,
                 press.wash_up_minutes_effect.value / 60.0,
             ],
+            plate_change_hours: press.plate_change_minutes.value / 60.0,
+            plate_change_sheets: press.plate_change_sheets.value,
             speeds: press.speeds.iter().map(SpeedStep::new).collect(),
         })
     }
@@ -106,6 +119,20 @@ impl PressCost {
             sheets
         } else if run.makes_ready {
             self.make_ready_sheets[0] + self.make_ready_sheets[1] * u64::from(run.inks)
+        } else {
+            0
+        }
+    }
+
+    /// Hours of changing plates between versions, with so many stops.
+    pub(crate) fn changing_hours(&self, run: RunShape, stops: u32) -> f64 {
+        f64::from(run.changes) * f64::from(stops) * self.plate_change_hours
+    }
+
+    /// Sheets spoilt at so many stops for changing plates.
+    pub(crate) fn changing_sheets(&self, run: RunShape, stops: u32) -> u64 {
+        if run.changes > 0 {
+            u64::from(stops) * self.plate_change_sheets
         } else {
             0
         }
@@ -146,9 +173,11 @@ impl PressCost {
                 good,
                 running: spoils.waste.needed(good),
                 make_ready: self.make_ready_sheets(*run, spoils.make_ready),
+                changing: self.changing_sheets(*run, spoils.stops),
             };
             visit(n, sheets);
-            sheets.running.saturating_add(sheets.make_ready)
+            let lost = sheets.make_ready.saturating_add(sheets.changing);
+            sheets.running.saturating_add(lost)
         })
     }
 }

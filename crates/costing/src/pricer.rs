@@ -24,6 +24,7 @@ use crate::part_cost::{CardCost, Needs, PartJob};
 use crate::press::PressCost;
 use crate::rate::money;
 use crate::route::Route;
+use crate::versions::{self, Change, VersionPieces};
 use crate::washing::Washing;
 use crate::waste::PressWaste;
 use crate::ways::{Way, Ways, ways};
@@ -69,6 +70,7 @@ impl<'a> Pricer<'a> {
         let part = |(n, part)| {
             let mut ways = ways(job, card, part, &mut counts)?;
             hand_way::keep((job, card), n, &mut ways)?;
+            versions::expand(&mut ways.all, job, part);
             let paper = PaperCost::new(&card.stocks[ways.stock], currency);
             Ok((ways, paper))
         };
@@ -112,12 +114,14 @@ impl<'a> Pricer<'a> {
         let parts = plan.parts.iter().zip(&self.parts);
         let presses = self.card.presses.iter();
         let shapes: Vec<PressShape> = presses.map(|press| PressShape::new(press, plan)).collect();
-        let runs = parts.map(|(part_inks, (ways, _))| {
+        let runs = parts.zip(&self.job.parts);
+        let runs = runs.map(|((part_inks, (ways, _)), part)| {
             let view = PartView {
                 schemes: &ways.schemes,
                 inks: part_inks,
                 page: self.job.product.trim.value,
                 paper: self.card.stocks[ways.stock].kind.value,
+                change: Change::new(self.job, part, (&plan.inks, part_inks)),
             };
             PartRuns::new(&view, &inks, &shapes)
         });
@@ -418,7 +422,9 @@ impl PricedPlan<'_> {
     pub(crate) fn part_job(&self, part: usize, quantity: u64) -> PartJob<'_> {
         let (ways, paper) = &self.pricer.parts[part];
         let finish = &self.pricer.cost.finish;
+        let copies = finish.copies(self.pricer.job, Some(part), quantity);
         PartJob {
+            versions: VersionPieces::new(self.pricer.job, part, (quantity, &copies)),
             card: &self.pricer.cost,
             paper,
             stock: ways.stock,
@@ -431,7 +437,7 @@ impl PricedPlan<'_> {
             difficulty: self.pricer.job.difficulty.value,
             make_ready_sheets: printing_of(self.pricer.job, part)
                 .and_then(|printing| printing.make_ready_sheets),
-            copies: finish.copies(self.pricer.job, Some(part), quantity),
+            copies,
             route: Route::of(self.pricer.job, &self.pricer.job.parts[part]),
             page_mm: self.pricer.job.product.trim.long_edge().mm(),
         }

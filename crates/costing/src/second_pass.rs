@@ -73,7 +73,7 @@ impl<'p> SecondPass<'p> {
 fn spoiled_copies(pass: &Estimate) -> u64 {
     let of_section = |section: &SectionChoice| {
         let runs = section.runs.iter();
-        let spoiled = runs.map(|run| run.make_ready_sheets + run.running_sheets - run.good_sheets);
+        let spoiled = runs.map(|run| run.sheets_in() - run.good_sheets);
         // Sections of a copy are spoiled side by side; the one that loses most decides.
         let sections = u64::from(section.count).max(1);
         spoiled.sum::<u64>().div_ceil(sections) * u64::from(section.up)

@@ -36,10 +36,12 @@ pub fn run_times(
         let shape = RunShape {
             inks: if press.clicks.is_some() { 0 } else { run.inks },
             makes_ready: true,
+            changes: 0,
         };
         let spoils = Spoils {
             waste: press.waste(&waste),
             make_ready: None,
+            stops: 0,
         };
         let mut times = RunTimes {
             inks: run.inks,

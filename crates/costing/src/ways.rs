@@ -36,6 +36,8 @@ pub(crate) struct Way {
     pub(crate) scheme: usize,
     /// One per class of the scheme.
     pub(crate) placements: Vec<Placement>,
+    /// Layouts in which the versions of the part are printed; 1 where it has none.
+    pub(crate) layouts: u32,
 }
 
 /// All ways to print a part.
@@ -209,6 +211,7 @@ impl Search<'_> {
                 reel,
                 scheme,
                 placements,
+                layouts: 1,
             });
             let before = found.len();
             found.extend(ways.map(|way| (sections, way)));

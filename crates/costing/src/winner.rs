@@ -1,6 +1,6 @@
 //! Writes the winner out: lines, choices, runs, runner-up.
 
-use inkset_layout::{FormSide, InkId, PartInks, forms, passes_per_side, runs};
+use inkset_layout::{FormSide, InkId, PartInks, Section, WorkStyle, forms, passes_per_side, runs};
 use inkset_units::Money;
 
 use crate::by_hand::HandSet;
@@ -10,12 +10,24 @@ use crate::estimate::{Estimate, PartChoice, RunChoice, RunnerUp, SectionChoice};
 use crate::ledger::{Charge, Ledger, Lines};
 use crate::line::{CostLine, Input, Stage, Unit};
 use crate::part_cost::{Needs, PartJob};
-use crate::press::{CLICKED, RunShape, RunSheets};
+use crate::press::{CLICKED, RunShape, RunSheets, Spoils};
 use crate::pricer::{PricedPlan, Search, seen_style};
 use crate::rate::decimal;
 use crate::reel::ReelUse;
+use crate::versions::plates_changed;
 use crate::washing::PressWashing;
 use crate::ways::Way;
+
+/// A section and what its runs are made of.
+struct SectionRuns {
+    /// Number among those of its size.
+    section: usize,
+    style: WorkStyle,
+    sides: [Vec<InkId>; 2],
+    /// Inks whose plates change between versions.
+    changing: [Vec<InkId>; 2],
+    stops: u32,
+}
 
 impl PricedPlan<'_> {
     /// The cheapest way at a quantity, line by line.
@@ -44,8 +56,12 @@ impl PricedPlan<'_> {
                 .copies(self.pricer.job, None, quantity)
                 .delivered,
             parts: parts
-                .map(|(part, pick)| self.part_choice(part, way((part, pick)), quantity))
-                .collect(),
+                .map(|(part, pick)| {
+                    let mut own = self.part_choice(part, way((part, pick)), quantity);
+                    own.layout_totals = self.layout_totals((&choice, &winner), part, quantity)?;
+                    Ok(own)
+                })
+                .collect::<Result<_, CannotPrint>>()?,
             total,
             per_thousand: self
                 .per_thousand(total, quantity)
@@ -59,6 +75,24 @@ impl PricedPlan<'_> {
             lines,
             runner_up: runner_up.transpose()?,
         })
+    }
+
+    /// By the number of layouts of a part's versions, the total with its cheapest way, the other parts as chosen.
+    fn layout_totals(
+        &self,
+        (choice, winner): (&Choice<'_>, &Combination),
+        part: usize,
+        quantity: u64,
+    ) -> Result<Vec<(u32, Money)>, CannotPrint> {
+        if self.runs[part].change.is_none() {
+            return Ok(Vec::new());
+        }
+        let all = &self.pricer.parts[part].0.all;
+        let costs = choice.with_other_ways(winner, part, |way| all[way].layouts);
+        let totals = costs.into_iter();
+        totals
+            .map(|(layouts, cost)| Ok((layouts, self.close(cost, quantity)?)))
+            .collect()
     }
 
     fn washing_of(&self, choice: &Choice<'_>, winner: &Combination) -> Vec<PressWashing> {
@@ -185,6 +219,7 @@ impl PricedPlan<'_> {
             plates: needs.plates,
             units_needed: needs.most_inks,
             passes: passes_per_side(needs.most_inks as usize, press.units.value),
+            layout_totals: Vec::new(),
         }
     }
 
@@ -214,13 +249,21 @@ impl PricedPlan<'_> {
         classes
             .map(|(class, placement)| {
                 let job = self.part_job(part, quantity);
-                let cut = job.pieces(placement.up).div_ceil(u64::from(placement.up));
                 let all = class.sections.iter().enumerate();
                 let two_sided = class
                     .sections
                     .iter()
                     .any(|s| !side(inks, &s.inner).is_empty());
+                let change = self.runs[part].change.as_ref();
+                let changing = |section: &Section| {
+                    change.map_or_else(Default::default, |c| c.of_section(section, inks))
+                };
+                let is_changing =
+                    |section: &&Section| changing(section).iter().any(|inks| !inks.is_empty());
+                let changing_sections = class.sections.iter().filter(is_changing).count() as u32;
                 SectionChoice {
+                    changing: changing_sections,
+                    layouts: job.layouts(way, placement, changing_sections),
                     pages: class.pages,
                     count: class.sections.len() as u32,
                     style: seen_style(placement.style, two_sided),
@@ -232,10 +275,22 @@ impl PricedPlan<'_> {
                             let sides = [side(inks, &section.outer), side(inks, &section.inner)];
                             let printed = [0, 1].map(|n: usize| !sides[n].is_empty());
                             let passes = job.passes(way, placement.style, printed);
-                            let good =
-                                job.steps
-                                    .sheets_in(cut, &passes.unwrap_or_default(), |_, _| ());
-                            self.section_runs((&job, way), (n, placement.style), &sides, good)
+                            let changing = changing(section);
+                            let changes = changing.iter().any(|inks| !inks.is_empty());
+                            let printed = job.printed(way, placement, u32::from(changes));
+                            let good = job.steps.sheets_in(
+                                printed.sheets,
+                                &passes.unwrap_or_default(),
+                                |_, _| (),
+                            );
+                            let section = SectionRuns {
+                                section: n,
+                                style: placement.style,
+                                sides,
+                                changing,
+                                stops: printed.stops,
+                            };
+                            self.section_runs((&job, way), &section, good)
                         })
                         .collect(),
                 }
@@ -246,10 +301,10 @@ impl PricedPlan<'_> {
     fn section_runs(
         &self,
         (job, way): (&PartJob<'_>, &Way),
-        (section, style): (usize, inkset_layout::WorkStyle),
-        sides: &[Vec<InkId>; 2],
+        of: &SectionRuns,
         good: u64,
     ) -> Vec<RunChoice> {
+        let (section, style, sides) = (of.section, of.style, &of.sides);
         let press = &self.pricer.cost.presses[way.press];
         if press.clicks.is_some() {
             return self.clicked_run(way, (section, sides), good);
@@ -261,14 +316,19 @@ impl PricedPlan<'_> {
             .map(|run| RunShape {
                 inks: run.inks.len() as u32,
                 makes_ready: run.makes_ready,
+                changes: plates_changed(style, (run.side, &run.inks), &of.changing),
             })
             .collect();
         let mut sheets: Vec<Option<RunSheets>> = vec![None; all.len()];
-        press.sheets_in(&shapes, good, job.spoils(press), |n, run| {
+        let spoils = Spoils {
+            stops: of.stops,
+            ..job.spoils(press)
+        };
+        press.sheets_in(&shapes, good, spoils, |n, run| {
             sheets[n] = Some(run);
         });
-        let runs = all.into_iter().zip(sheets);
-        runs.filter_map(|(run, sheets)| {
+        let runs = all.into_iter().zip(sheets).zip(shapes);
+        runs.filter_map(|((run, sheets), shape)| {
             let sheets = sheets?;
             Some(RunChoice {
                 section,
@@ -278,6 +338,9 @@ impl PricedPlan<'_> {
                 good_sheets: sheets.good,
                 running_sheets: sheets.running,
                 make_ready_sheets: sheets.make_ready,
+                changes: shape.changes,
+                stops: if shape.changes > 0 { of.stops } else { 0 },
+                changing_sheets: sheets.changing,
                 clicked: [0; 2],
             })
         })
@@ -306,6 +369,9 @@ impl PricedPlan<'_> {
             good_sheets: good,
             running_sheets: press.waste(&self.pricer.cost.waste).needed(good),
             make_ready_sheets: 0,
+            changes: 0,
+            stops: 0,
+            changing_sheets: 0,
             clicked: [0, 1].map(|side: usize| sides[side].len() as u32),
         }]
     }

@@ -20,6 +20,7 @@ mod growth;
 mod json;
 mod range;
 mod suggest;
+mod versions;
 
 pub use csv::price_csv;
 pub use explain::{ExplainedStage, explain_csv, explain_document, explain_json};
@@ -440,14 +441,15 @@ fn line_cells(report: &PriceReport<'_>, line: &CostLine) -> Vec<Cell> {
 
 /// How each part is printed, and what came next.
 fn how(report: &PriceReport<'_>, option: &PricedOption<'_>, estimate: &Estimate) -> Vec<String> {
-    let parts = estimate.parts.iter().map(|choice| {
+    let parts = estimate.parts.iter().flat_map(|choice| {
         let part = &report.plan.job.parts[choice.part].name.value;
-        format!(
+        let own = format!(
             "{part}: {choice}; {} press sheets, {} plates{}",
             grouped(&choice.press_sheets.to_string()),
             choice.plates,
             own_inks(option.set, choice.part)
-        )
+        );
+        [own].into_iter().chain(versions::told(report, choice))
     });
     let next = estimate.runner_up.iter().map(|runner_up| {
         let dearer = money_text(runner_up.total - estimate.total, report.currency());

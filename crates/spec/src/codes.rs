@@ -40,6 +40,7 @@ codes! {
     TOO_FEW_PARTS "too-few-parts" "The product has several parts.";
     LEAVES_NOT_ALLOWED "leaves-not-allowed" "The product has no leaves that could be counted.";
     PART_GIVEN_TWICE "part-given-twice" "The pages stand both under the product and in parts.";
+    VERSION_PORTIONS "version-portions" "The versions do not make up the order.";
     QUEUE_BEYOND_UNITS "queue-beyond-units" "A queue hangs more inks on a press than it has units.";
     UNKNOWN_PART "unknown-part" "The job has no part of this name.";
     PAGE_BEYOND_PART "page-beyond-part" "The part has no such page.";
@@ -145,6 +146,8 @@ codes! {
     ASSUMED_PRESS_RANGE "assumed-press-range" "The lightest or heaviest paper of a press is not given.";
     ASSUMED_EDGE "assumed-edge" "An unprintable edge of a press is not given.";
     ASSUMED_PRESS_FITTING "assumed-press-fitting" "Perfecting or coater is not given.";
+    ASSUMED_VERSION_INKS "assumed-version-inks" "The inks that change from version to version are not given.";
+    ASSUMED_PLATE_CHANGE "assumed-plate-change" "What changing plates between versions takes is not given.";
     ASSUMED_WASH_UP "assumed-wash-up" "The wash-up after an effect ink is not given.";
     ASSUMED_REEL "assumed-reel" "The core or the waste of a reel is not given.";
     ASSUMED_PACK "assumed-pack" "The pack of a stock is not given.";

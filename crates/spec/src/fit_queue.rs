@@ -53,18 +53,23 @@ fn beyond_units(queue: &Queue, press: &Press) -> Option<Notice> {
     Some(notice.at(queue.press.place).hint(hint))
 }
 
-/// What stays for the next job must hang there before or be an ink that this job may print.
-fn unknown_inks(job: &Job, card: &RateCard, queue: &Queue) -> Vec<Notice> {
+/// Names by which inks of the job go: process inks, its colours, entries of the card; some may be there twice.
+pub(crate) fn ink_names<'n>(job: &'n Job, card: &'n RateCard) -> Vec<&'n str> {
     let colours = job.colours.iter().map(|colour| colour.name.value.as_str());
     let named = card.inks.named.iter().map(|(name, _)| name.value.as_str());
-    let before = queue.before.iter().map(|name| name.value.as_str());
-    // Every press may have the process inks on its units.
-    let mut known: Vec<&str> = PROCESS_INKS
+    PROCESS_INKS
         .into_iter()
         .chain(colours)
         .chain(named)
-        .chain(before)
-        .collect();
+        .collect()
+}
+
+/// What stays for the next job must hang there before or be an ink that this job may print.
+fn unknown_inks(job: &Job, card: &RateCard, queue: &Queue) -> Vec<Notice> {
+    let before = queue.before.iter().map(|name| name.value.as_str());
+    // Every press may have the process inks on its units.
+    let mut known = ink_names(job, card);
+    known.extend(before);
     let mut names = Vec::new();
     known.retain(|name| {
         let new = !names.contains(&name.to_lowercase());

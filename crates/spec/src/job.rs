@@ -5,7 +5,7 @@
 use inkset_units::{Coverage, Currency, DeltaE, Millimetres, Money, Percent, Size, ToneValue};
 use rust_decimal::Decimal;
 
-use crate::{Delivery, Finish, Given, NamedArtwork, Place, Proofs};
+use crate::{Delivery, Finish, Given, NamedArtwork, Place, Proofs, Version};
 
 /// What has to be printed, in which colours, how often.
 #[derive(Debug, Clone, PartialEq)]
@@ -50,6 +50,8 @@ pub struct Job {
     pub deliveries: Vec<Delivery>,
     /// What hangs on presses before the job and what stays on them after it.
     pub queue: Vec<Queue>,
+    /// Versions that share the run, two or more; none where all copies are alike.
+    pub versions: Vec<Version>,
 }
 
 /// What a press prints before and after the job, as far as it concerns washing.
@@ -338,6 +340,11 @@ pub struct Part {
     pub leaves: Given<u32>,
     /// Image beyond the trim on every edge.
     pub bleed: Given<Millimetres>,
+    /// Inks that change from version to version, by the names of the job's colours, of the card's entries, or of the
+    /// process inks; none where the part is the same in all versions.
+    pub version_inks: Vec<Given<String>>,
+    /// Pages on which they change, from 1, ascending.
+    pub version_pages: Vec<u32>,
 }
 
 impl Part {

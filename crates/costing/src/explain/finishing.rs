@@ -39,6 +39,9 @@ impl PricedPlan<'_> {
                 if let (Some(part), true) = (part, self.is_on_sheets(line)) {
                     self.all_section_steps((estimate, part), work);
                 }
+                if let (Stage::Cutting, Some(part)) = (line.stage, part) {
+                    self.cut_layout_steps(part, work);
+                }
                 if sections > 1 && line.stage != Stage::Inserting {
                     let sections = counted(u64::from(sections), "section");
                     work.step(format!("pieces: those of {sections}"));

@@ -5,7 +5,7 @@ use inkset_spec::{Given, Job, NamedArtwork};
 use inkset_units::Coverage;
 
 use super::{Work, sheets};
-use crate::estimate::{Estimate, PartChoice, SectionChoice};
+use crate::estimate::{Estimate, PartChoice, RunChoice, SectionChoice};
 use crate::line::{CostLine, Input};
 use crate::pricer::PricedPlan;
 use crate::rate::{decimal, thousandths};
@@ -92,7 +92,7 @@ impl PricedPlan<'_> {
         };
         let covered: f64 = pages.outer.iter().chain(&pages.inner).map(own).sum();
         let first = section.runs.iter().find(|run| run.section == n);
-        let printed = first.map_or(0, |run| run.running_sheets + run.make_ready_sheets);
+        let printed = first.map_or(0, RunChoice::sheets_in);
         if covered <= 0.0 || printed == 0 {
             return 0.0;
         }

@@ -8,6 +8,7 @@ mod finishing;
 mod ink;
 mod press;
 mod sheets;
+mod versions;
 
 use rust_decimal::Decimal;
 
@@ -73,6 +74,9 @@ impl PricedPlan<'_> {
         match (line.stage, part) {
             (Stage::Paper, Some(part)) => self.paper_steps(estimate, part, &mut work),
             (Stage::Plates, Some(part)) => plate_steps(part, &mut work),
+            (Stage::MakeReady, Some(part)) if line.formula == "plate-change" => {
+                self.plate_change_steps(part, &mut work);
+            }
             (Stage::MakeReady, Some(part)) => self.make_ready_steps(part, &mut work),
             (Stage::WashUp, _) => self.wash_steps((estimate, line), &mut work),
             (Stage::Clicks, Some(part)) => self.click_steps(line, part, &mut work),
@@ -176,6 +180,7 @@ fn plate_steps(part: &PartChoice, work: &mut Work) {
             ));
         }
     }
+    versions::version_plate_steps(part, work);
     work.step(format!("plates: {} in all", part.plates));
 }
 

@@ -44,7 +44,7 @@ impl PricedPlan<'_> {
     }
 
     /// Hours or minutes times the job's difficulty.
-    fn harder(&self, time: f64, unit: &str, work: &mut Work) -> f64 {
+    pub(super) fn harder(&self, time: f64, unit: &str, work: &mut Work) -> f64 {
         let difficulty = &self.pricer.job.difficulty;
         if difficulty.place.is_none() {
             return time;
@@ -139,7 +139,7 @@ impl PricedPlan<'_> {
     }
 }
 
-fn hours_step(minutes: f64) -> String {
+pub(super) fn hours_step(minutes: f64) -> String {
     format!(
         "hours: {} min ÷ 60 = {} h",
         number(minutes),

@@ -21,6 +21,7 @@ impl PricedPlan<'_> {
     pub(super) fn paper_steps(&self, estimate: &Estimate, part: &PartChoice, work: &mut Work) {
         self.copy_steps(estimate, Some(part.part), work);
         self.all_section_steps((estimate, part), work);
+        self.layout_total_steps(part, work);
         work.step(format!("press sheets: {} in all", count(part.press_sheets)));
         if part.sheet.per_parent > 1 {
             work.step(format!(
@@ -97,12 +98,14 @@ impl PricedPlan<'_> {
     pub(super) fn copy_steps(&self, estimate: &Estimate, part: Option<usize>, work: &mut Work) {
         let job = self.pricer.job;
         let overs = job.overs.value.percent();
-        work.step(format!(
-            "delivered: {} × (1 + {} %) = {}",
-            count(estimate.quantity),
-            number(overs),
-            count(estimate.delivered)
-        ));
+        if !self.version_copy_steps(estimate, work) {
+            work.step(format!(
+                "delivered: {} × (1 + {} %) = {}",
+                count(estimate.quantity),
+                number(overs),
+                count(estimate.delivered)
+            ));
+        }
         work.input(Input::of(
             "overs",
             &job.overs,
@@ -180,13 +183,16 @@ impl PricedPlan<'_> {
     ) {
         let job = self.part_job(part.part, estimate.quantity);
         let pieces = job.pieces(section.up);
-        work.step(format!(
-            "{} pp, good sheets: {} ÷ {} up = {}",
-            section.pages,
-            count(pieces),
-            section.up,
-            count(pieces.div_ceil(u64::from(section.up)))
-        ));
+        self.layout_steps(section, work);
+        if section.changing < section.count {
+            work.step(format!(
+                "{} pp, good sheets: {} ÷ {} up = {}",
+                section.pages,
+                count(pieces),
+                section.up,
+                count(pieces.div_ceil(u64::from(section.up)))
+            ));
+        }
         let gap = &self.pricer.job.product.allowances.gap;
         if gap.place.is_some() {
             work.input(Input::of("gap on the sheet", gap, gap.value));
@@ -214,7 +220,11 @@ impl PricedPlan<'_> {
             style => style,
         };
         let passes = job.passes(way, style, printed).unwrap_or_default();
-        let mut good = job.pieces(section.up).div_ceil(u64::from(section.up));
+        let mut good = if section.changing > 0 {
+            section.layouts.iter().map(|layout| layout.sheets).sum()
+        } else {
+            job.pieces(section.up).div_ceil(u64::from(section.up))
+        };
         for (step, passes) in job.steps.sheets.iter().zip(passes).rev() {
             for _ in 0..passes.apart {
                 further_step(step, &mut good, work);
@@ -266,39 +276,41 @@ impl PricedPlan<'_> {
         let press = &self.pricer.card.presses[part.press_index];
         let printing = printing_of(self.pricer.job, part.part);
         let by_hand = printing.and_then(|printing| printing.make_ready_sheets.as_ref());
-        if let (true, Some(by_hand)) = (run.makes_ready, by_hand) {
-            work.step(format!(
-                "{}, sheets in: {} + {} of make-ready, set by hand = {}",
-                run_name(section, run),
-                count(run.running_sheets),
-                count(by_hand.value),
-                count(run.running_sheets + run.make_ready_sheets)
-            ));
-            work.input(Input::of("make-ready sheets", by_hand, by_hand.value));
-        } else if run.makes_ready && run.clicked != [0; 2] {
-            let sheets = &press.make_ready_sheets;
-            work.step(format!(
-                "{}, sheets in: {} + {} = {}",
-                run_name(section, run),
-                count(run.running_sheets),
-                sheets.value,
-                count(run.running_sheets + run.make_ready_sheets)
-            ));
-            work.input(Input::of("make-ready sheets", sheets, sheets.value));
-        } else if run.makes_ready {
-            let (base, each) = (&press.make_ready_sheets, &press.make_ready_sheets_per_ink);
-            work.step(format!(
-                "{}, sheets in: {} + {} + {} × {} = {}",
-                run_name(section, run),
-                count(run.running_sheets),
-                base.value,
-                each.value,
-                crate::words::counted(run.inks.len() as u64, "ink"),
-                count(run.running_sheets + run.make_ready_sheets)
-            ));
-            work.input(Input::of("make-ready sheets", base, base.value));
-            work.input(Input::of("sheets per ink", each, each.value));
+        let ready = match by_hand {
+            _ if !run.makes_ready => String::new(),
+            Some(by_hand) => {
+                work.input(Input::of("make-ready sheets", by_hand, by_hand.value));
+                format!(" + {} of make-ready, set by hand", count(by_hand.value))
+            }
+            None => {
+                let (base, each) = (&press.make_ready_sheets, &press.make_ready_sheets_per_ink);
+                work.input(Input::of("make-ready sheets", base, base.value));
+                if run.clicked == [0; 2] {
+                    work.input(Input::of("sheets per ink", each, each.value));
+                    let inks = crate::words::counted(run.inks.len() as u64, "ink");
+                    format!(" + {} + {} × {inks}", base.value, each.value)
+                } else {
+                    format!(" + {}", base.value)
+                }
+            }
+        };
+        let changing = if run.changing_sheets > 0 {
+            let each = &press.plate_change_sheets;
+            work.input(Input::of("sheets at a stop", each, each.value));
+            let stops = crate::words::counted(u64::from(run.stops), "stop");
+            format!(" + {} × {stops}", each.value)
+        } else {
+            String::new()
+        };
+        if ready.is_empty() && changing.is_empty() {
+            return;
         }
+        work.step(format!(
+            "{}, sheets in: {}{ready}{changing} = {}",
+            run_name(section, run),
+            count(run.running_sheets),
+            count(run.sheets_in())
+        ));
     }
 
     fn spoilage_step(&self, good: u64) -> &SpoilageStep {

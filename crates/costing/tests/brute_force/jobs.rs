@@ -32,7 +32,7 @@ impl Dice {
         Money::new(Decimal::new(self.between(low, high).cast_signed(), 2))
     }
 
-    fn one_in(&mut self, chances: u64) -> bool {
+    pub(crate) fn one_in(&mut self, chances: u64) -> bool {
         self.below(chances) == 0
     }
 

@@ -11,6 +11,7 @@ mod sections;
 mod sheets;
 #[path = "../support/mod.rs"]
 mod support;
+mod versions;
 mod washing;
 mod waste;
 mod ways;
@@ -20,6 +21,7 @@ use std::collections::BTreeMap;
 use inkset_costing::estimate;
 use inkset_spec::ProductKind;
 use jobs::{Dice, random_card, random_job, random_plan};
+use versions::add_versions;
 use ways::Shop;
 
 #[test]
@@ -28,9 +30,13 @@ fn no_way_is_cheaper_than_the_best() {
     let mut compared: BTreeMap<&str, u32> = BTreeMap::new();
     let mut sections: BTreeMap<u32, u32> = BTreeMap::new();
     let mut digital = 0;
+    let mut of_versions = Dice(55);
+    let mut layouts: BTreeMap<&str, u32> = BTreeMap::new();
     while compared.values().sum::<u32>() < 300 {
-        let card = random_card(&mut dice);
-        let job = random_job(&mut dice);
+        let mut card = random_card(&mut dice);
+        let mut job = random_job(&mut dice);
+        add_versions(&mut of_versions, &mut job, &mut card);
+        let (card, job) = (card, job);
         let plan = random_plan(&mut dice, &job);
         let quantity = dice.between(1, 20_000);
         let shop = Shop::new(&job, &card, &plan, quantity);
@@ -47,6 +53,20 @@ fn no_way_is_cheaper_than_the_best() {
             "case {compared:?}: {job:?}\n{card:?}\n{plan:?}\n{found:?}"
         );
         *compared.entry(job.product.kind.value.word()).or_default() += 1;
+        for part in &found.parts {
+            let versions: usize = part
+                .version_layouts()
+                .iter()
+                .map(|l| l.versions.len())
+                .sum();
+            let kind = match part.version_layouts().len() {
+                0 => continue,
+                1 => "together",
+                n if n == versions => "one after the other",
+                _ => "mixed",
+            };
+            *layouts.entry(kind).or_default() += 1;
+        }
         digital += shop.cheapest_digital();
         for pages in shop.cheapest_sections() {
             *sections.entry(pages).or_default() += 1;
@@ -58,6 +78,13 @@ fn no_way_is_cheaper_than_the_best() {
     }
     // Parts for which a digital press was the cheapest, and by far not all of them.
     assert!((30..400).contains(&digital), "{digital}");
+    // Versions lay together, followed one another, and both.
+    for kind in ["together", "one after the other", "mixed"] {
+        assert!(
+            layouts.get(kind).is_some_and(|n| *n >= 5),
+            "{kind}: {layouts:?}"
+        );
+    }
     // Every size of signature was the cheapest somewhere.
     for pages in [2, 4, 6, 8, 12, 16, 24, 32] {
         assert!(sections.contains_key(&pages), "{pages}: {sections:?}");

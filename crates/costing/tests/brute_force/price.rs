@@ -48,6 +48,7 @@ impl Shop<'_> {
         lines.add(Decimal::from(work.plates), press.plate_price.value);
         let hourly = press.hourly_rate.value;
         lines.add(shown(work.make_ready_minutes / 60.0), hourly);
+        lines.add(shown(work.changing_minutes / 60.0), hourly);
         lines.add(shown(work.running_hours), hourly);
         if let Some(digital) = &press.digital {
             // Clicks of one step make one line.

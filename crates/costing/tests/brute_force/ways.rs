@@ -11,6 +11,7 @@ use rust_decimal::Decimal;
 
 use crate::sections::{Class, divisions, is_bound_in, is_gathered};
 use crate::sheets::{Counter, STYLES, Sheet, Style, sheets};
+use crate::versions::{self, Versions};
 use crate::washing::{Passes, forms as hanging_forms};
 use crate::waste::{at_speed, hours_running, input, through, whole};
 
@@ -19,7 +20,7 @@ pub(crate) struct Shop<'a> {
     pub(crate) job: &'a Job,
     pub(crate) card: &'a RateCard,
     pub(crate) plan: &'a PrintPlan,
-    quantity: u64,
+    pub(crate) quantity: u64,
     counter: Counter,
     /// The cheapest combination, once it is found.
     pub(crate) cheapest: OnceCell<(Decimal, Vec<Way>)>,
@@ -57,6 +58,8 @@ pub(crate) struct Work {
     pub(crate) plates: u64,
     pub(crate) forms: BTreeSet<Passes>,
     pub(crate) make_ready_minutes: f64,
+    /// Minutes of changing plates between versions.
+    pub(crate) changing_minutes: f64,
     pub(crate) running_hours: f64,
     pub(crate) cut_pieces: u64,
     pub(crate) cut_set_ups: u64,
@@ -73,6 +76,7 @@ impl Work {
             plates: 0,
             forms: BTreeSet::new(),
             make_ready_minutes: 0.0,
+            changing_minutes: 0.0,
             running_hours: 0.0,
             cut_pieces: 0,
             cut_set_ups: 0,
@@ -89,6 +93,7 @@ impl Work {
             plates: self.plates + other.plates,
             forms: self.forms.union(&other.forms).cloned().collect(),
             make_ready_minutes: self.make_ready_minutes + other.make_ready_minutes,
+            changing_minutes: self.changing_minutes + other.changing_minutes,
             running_hours: self.running_hours + other.running_hours,
             cut_pieces: self.cut_pieces + other.cut_pieces,
             cut_set_ups: self.cut_set_ups + other.cut_set_ups,
@@ -99,8 +104,8 @@ impl Work {
     }
 }
 
-/// A run: its number of inks, and whether it is made ready.
-type Run = (u64, bool);
+/// A run: its number of inks, whether it is made ready, and plates changed at each stop between versions.
+type Run = (u64, bool, u64);
 
 impl<'a> Shop<'a> {
     pub(crate) fn new(
@@ -138,7 +143,11 @@ impl<'a> Shop<'a> {
     pub(crate) fn copies(&self, part: usize) -> Copies {
         let finishing = &self.card.finishing;
         let overs = Decimal::ONE_HUNDRED + Decimal::try_from(self.job.overs.percent()).unwrap();
-        let delivered = whole(Decimal::from(self.quantity) * overs, Decimal::ONE_HUNDRED);
+        let delivered = if self.job.versions.is_empty() {
+            whole(Decimal::from(self.quantity) * overs, Decimal::ONE_HUNDRED)
+        } else {
+            versions::delivered(self.job, self.quantity).iter().sum()
+        };
         let when = |goes: bool, operation, good| {
             if goes { through(operation, good) } else { good }
         };
@@ -207,13 +216,16 @@ impl<'a> Shop<'a> {
                 };
                 let fewest = fit.iter().map(|classes| count(classes)).min().unwrap_or(0);
                 for classes in fit.into_iter().filter(|c| count(c) <= 2 * fewest) {
-                    if let Some(digital) = &press.digital {
-                        let work = self.clicked_work(part, (&sheet, press, digital), classes);
-                        ways.extend(work.map(|work| self.priced(part, (&sheet, press), &work)));
-                        continue;
-                    }
-                    for work in self.works(part, (&sheet, press), classes) {
-                        ways.push(self.priced(part, (&sheet, press), &work));
+                    for layouts in 1..=self.most_layouts(part) {
+                        let own = (part, layouts);
+                        if let Some(digital) = &press.digital {
+                            let work = self.clicked_work(own, (&sheet, press, digital), classes);
+                            ways.extend(work.map(|work| self.priced(part, (&sheet, press), &work)));
+                            continue;
+                        }
+                        for work in self.works(own, (&sheet, press), classes) {
+                            ways.push(self.priced(part, (&sheet, press), &work));
+                        }
                     }
                 }
             }
@@ -224,7 +236,7 @@ impl<'a> Shop<'a> {
     /// The work of a division on a digital press, which prints both sides of every sheet in one pass.
     fn clicked_work(
         &self,
-        part: usize,
+        (part, layouts): (usize, usize),
         (sheet, press, digital): (&Sheet, &Press, &Digital),
         classes: &[Class],
     ) -> Option<Work> {
@@ -261,11 +273,20 @@ impl<'a> Shop<'a> {
                 }
                 let separate = up > 1 || !alone;
                 let pieces = if separate { copies.cut } else { copies.folded };
+                let changes = pages
+                    .iter()
+                    .any(|pages| !self.changing(part, pages).is_empty());
+                let place = (Style::Sheetwise, up);
+                let (good, pieces) = if changes {
+                    let sheets = self.divided((part, layouts), pieces, place).sheets;
+                    (sheets, sheets * u64::from(up))
+                } else {
+                    (pieces.div_ceil(u64::from(up)), pieces)
+                };
                 if separate {
                     work.cut_pieces += pieces;
                     work.cut_set_ups += 1;
                 }
-                let good = pieces.div_ceil(u64::from(up));
                 work.sections.push(class.pages);
                 if inks.is_empty() {
                     work.press_sheets += good;
@@ -302,7 +323,7 @@ impl<'a> Shop<'a> {
     }
 
     /// The work of a division, with every style of every class.
-    fn works(&self, part: usize, place: (&Sheet, &Press), classes: &[Class]) -> Vec<Work> {
+    fn works(&self, part: (usize, usize), place: (&Sheet, &Press), classes: &[Class]) -> Vec<Work> {
         let mut all = vec![Work::none(self.plan.inks.len())];
         for class in classes {
             let styles = STYLES.into_iter().filter_map(|style| {
@@ -322,7 +343,7 @@ impl<'a> Shop<'a> {
     /// What a class takes in a style; `None` where the style cannot print it.
     fn work(
         &self,
-        part: usize,
+        (part, layouts): (usize, usize),
         press: &Press,
         (class, style, up): (&Class, Style, u32),
     ) -> Option<Work> {
@@ -336,18 +357,34 @@ impl<'a> Shop<'a> {
         let mut work = Work::none(self.plan.inks.len());
         for pages in &class.sections {
             let sides = [0, 1].map(|side| self.inks_on(part, &pages[side]));
-            let (forms, runs) = forms_and_runs(style, [&sides[0], &sides[1]], units)?;
+            let changing = [0, 1].map(|side| self.changing(part, &pages[side]));
+            let (forms, runs) = forms_and_runs(style, (&sides, &changing), units)?;
             work.sections.push(class.pages);
             work.plates += forms.iter().sum::<u64>();
             let hangs = hanging_forms(style, [&sides[0], &sides[1]], units as usize);
             work.forms.extend(hangs);
             let separate = up > 1 || !alone;
             let pieces = if separate { copies.cut } else { copies.folded };
+            let (versions, pieces) = if runs.iter().any(|(_, _, changes)| *changes > 0) {
+                let versions = self.divided((part, layouts), pieces, (style, up));
+                let cut = versions.sheets * u64::from(up);
+                (versions, cut)
+            } else {
+                let sheets = pieces.div_ceil(u64::from(up));
+                (Versions { sheets, stops: 0 }, pieces)
+            };
             if separate {
                 work.cut_pieces += pieces;
                 work.cut_set_ups += 1;
             }
-            let sheets = self.run(press, (&runs, pieces.div_ceil(u64::from(up))), &mut work);
+            for (_, made_ready, changes) in &runs {
+                work.plates += if *made_ready {
+                    versions.stops * changes
+                } else {
+                    0
+                };
+            }
+            let sheets = self.run(press, (&runs, versions), &mut work);
             work.press_sheets += sheets;
             for (ink, kg) in self.ink(part, pages, page_m2 * f64::from(up) * sheets as f64) {
                 work.kilograms[ink] += kg;
@@ -361,9 +398,9 @@ impl<'a> Shop<'a> {
     }
 
     /// Sheets into the first run.
-    fn run(&self, press: &Press, (runs, good): (&[Run], u64), work: &mut Work) -> u64 {
-        let mut sheets = good;
-        for (inks, made_ready) in runs.iter().rev() {
+    fn run(&self, press: &Press, (runs, versions): (&[Run], Versions), work: &mut Work) -> u64 {
+        let Versions { mut sheets, stops } = versions;
+        for (inks, made_ready, changes) in runs.iter().rev() {
             sheets = at_speed(self.card, sheets);
             work.running_hours += hours_running(press, sheets);
             if *made_ready {
@@ -371,6 +408,11 @@ impl<'a> Shop<'a> {
                     + press.make_ready_minutes_per_ink.value * *inks as f64;
                 sheets +=
                     press.make_ready_sheets.value + press.make_ready_sheets_per_ink.value * inks;
+            }
+            if *changes > 0 {
+                sheets += stops * press.plate_change_sheets.value;
+                let plates = (stops * changes) as f64;
+                work.changing_minutes += plates * press.plate_change_minutes.value;
             }
         }
         sheets
@@ -436,28 +478,41 @@ fn clicks_of_sheet(sheet: &Sheet, digital: &Digital) -> u64 {
 /// Forms (inks each) and runs of a section; `None` where the style cannot print it.
 fn forms_and_runs(
     style: Style,
-    [front, back]: [&BTreeSet<u16>; 2],
+    ([front, back], [new_front, new_back]): (&[BTreeSet<u16>; 2], &[BTreeSet<u16>; 2]),
     units: u64,
 ) -> Option<(Vec<u64>, Vec<Run>)> {
     let inks = |set: &BTreeSet<u16>| set.len() as u64;
-    let passes = |inks: u64| (0..inks.div_ceil(units)).map(move |n| (inks - n * units).min(units));
     let both = !front.is_empty() && !back.is_empty();
+    // Inks and changed plates of each pass, in printing order.
+    let passes = |form: &BTreeSet<u16>, new: &BTreeSet<u16>| -> Vec<(u64, u64)> {
+        let form: Vec<u16> = form.iter().copied().collect();
+        let pass = |inks: &[u16]| {
+            let changed = inks.iter().filter(|ink| new.contains(ink)).count();
+            (inks.len() as u64, changed as u64)
+        };
+        form.chunks(units as usize).map(pass).collect()
+    };
     match style {
         Style::Sheetwise => {
             let forms = [inks(front), inks(back)].into_iter().filter(|n| *n > 0);
-            let forms: Vec<u64> = forms.collect();
-            let runs = forms.iter().flat_map(|n| passes(*n));
-            let runs = runs.map(|n| (n, true)).collect();
-            Some((forms, runs))
+            let runs = passes(front, new_front)
+                .into_iter()
+                .chain(passes(back, new_back));
+            let runs = runs.map(|(n, changes)| (n, true, changes)).collect();
+            Some((forms.collect(), runs))
         }
         Style::Turn | Style::Tumble => both.then(|| {
-            let form = front.union(back).count() as u64;
-            let runs = passes(form).flat_map(|n| [(n, true), (n, false)]);
-            (vec![form], runs.collect())
+            let form: BTreeSet<u16> = front.union(back).copied().collect();
+            let new: BTreeSet<u16> = new_front.union(new_back).copied().collect();
+            let runs = passes(&form, &new).into_iter();
+            let runs = runs.flat_map(|(n, changes)| [(n, true, changes), (n, false, changes)]);
+            (vec![inks(&form)], runs.collect())
         }),
         Style::Perfecting => {
             let all = inks(front) + inks(back);
-            (both && all <= units).then(|| (vec![inks(front), inks(back)], vec![(all, true)]))
+            let changes = inks(new_front) + inks(new_back);
+            (both && all <= units)
+                .then(|| (vec![inks(front), inks(back)], vec![(all, true, changes)]))
         }
     }
 }

@@ -55,6 +55,8 @@ pub(crate) fn press(name: &str, units: u32) -> Press {
         make_ready_minutes_per_ink: given(2.0),
         make_ready_sheets: given(50),
         make_ready_sheets_per_ink: given(10),
+        plate_change_minutes: given(4.0),
+        plate_change_sheets: given(12),
         wash_up_minutes: given(15.0),
         wash_up_minutes_effect: given(30.0),
         plate_price: given(money("8.00")),
@@ -78,6 +80,8 @@ pub(crate) fn digital_press(name: &str) -> Press {
         make_ready_minutes_per_ink: given(0.0),
         make_ready_sheets: given(4),
         make_ready_sheets_per_ink: given(0),
+        plate_change_minutes: given(0.0),
+        plate_change_sheets: given(0),
         wash_up_minutes: given(0.0),
         wash_up_minutes_effect: given(0.0),
         plate_price: given(Money::ZERO),
@@ -229,6 +233,8 @@ pub(crate) fn part(name: &str, pages: u32) -> Part {
         pages: given(pages),
         leaves: given(1),
         bleed: mm(3.0),
+        version_inks: Vec::new(),
+        version_pages: Vec::new(),
     }
 }
 
@@ -257,6 +263,7 @@ pub(crate) fn job(kind: ProductKind, trim: Size, parts: Vec<Part>) -> Job {
         },
         deliveries: Vec::new(),
         queue: Vec::new(),
+        versions: Vec::new(),
     }
 }
 

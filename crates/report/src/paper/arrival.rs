@@ -2,11 +2,12 @@
 
 use inkset_colour::ProcessInk;
 use inkset_plan::{PlannedSet, Rendering, RenderingKind, Row};
+use inkset_spec::copies_of_versions;
 
 use super::enquiry::{lab as lab_unbroken, pages_of};
 use super::{Paper, PaperBlock};
 use crate::document::{Cell, Column, Table};
-use crate::figures::{CAUTION_SCREEN, listed};
+use crate::figures::{CAUTION_SCREEN, grouped, listed};
 use crate::plan::printed_as;
 use crate::price::PriceReport;
 
@@ -83,6 +84,7 @@ fn copies(paper: &mut Paper, arrival: &Arrival<'_>) {
     }
     paper.table(table);
     let job = arrival.price.plan.job;
+    version_copies(paper, arrival);
     let overs = job.overs.value.percent();
     if overs > 0.0 {
         paper.text(format!(
@@ -90,6 +92,31 @@ fn copies(paper: &mut Paper, arrival: &Arrival<'_>) {
         ));
     }
     paper.text("Copies beyond these bounds were not agreed: more need not be paid, fewer need not be accepted.");
+}
+
+/// How many of each version are to be there.
+fn version_copies(paper: &mut Paper, arrival: &Arrival<'_>) {
+    let job = arrival.price.plan.job;
+    if job.versions.is_empty() {
+        return;
+    }
+    let orders = arrival.price.options[arrival.option].estimates.iter();
+    let orders: Vec<u64> = orders.map(|estimate| estimate.quantity).collect();
+    let mut columns = vec![Column::words("Version")];
+    let of = |order: &u64| Column::figures(format!("of {}", grouped(&order.to_string())));
+    columns.extend(orders.iter().map(of));
+    let mut table = Table::new(columns);
+    let copies: Vec<Vec<u64>> = orders
+        .iter()
+        .map(|order| copies_of_versions(&job.versions, *order))
+        .collect();
+    for (n, version) in job.versions.iter().enumerate() {
+        let mut cells = vec![Cell::text(&version.name.value)];
+        cells.extend(copies.iter().map(|own| Cell::Count(own[n])));
+        table.row(cells);
+    }
+    paper.table(table);
+    paper.text("Count each version for itself: copies of one do not make up for those of another.");
 }
 
 fn colours(paper: &mut Paper, arrival: &Arrival<'_>, set: &PlannedSet) {

@@ -3,7 +3,7 @@
 use inkset_layout::PrintPlan;
 use inkset_spec::{
     Bundle, Delivery, Finish, FoldScheme, GrainWish, Job, PaperKind, Part, Portion, ProductKind,
-    RateCard, Role, leaflet_panels, spine_mm,
+    RateCard, Role, copies_of_versions, leaflet_panels, spine_mm,
 };
 use inkset_units::{Percent, Size};
 
@@ -18,11 +18,53 @@ pub(super) fn specification(job: &Job, card: &RateCard) -> Table {
     for part in &job.parts {
         row(&part.name.value, part_text(job, part, card));
     }
+    if !job.versions.is_empty() {
+        row("Versions", versions(job));
+    }
     row("Finishing", finishing(job));
     row("Proofs", proofs(job));
     row("Delivery", delivery(job));
     row("Copies over and under", leeway(job));
     table
+}
+
+/// `3: of 5 000 copies German 3 000, French 1 500, Italian 500; larger orders in proportion; on text, pages 1–16, black
+/// changes`.
+fn versions(job: &Job) -> String {
+    let least = job.quantities.first().map_or(0, |q| q.value);
+    let copies = copies_of_versions(&job.versions, least);
+    let own = job.versions.iter().zip(copies);
+    let own: Vec<String> = own
+        .map(|(version, copies)| format!("{} {}", version.name.value, grouped(&copies.to_string())))
+        .collect();
+    let larger = if job.quantities.len() > 1 {
+        "; larger orders in proportion"
+    } else {
+        ""
+    };
+    let changing = job.parts.iter().enumerate();
+    let changing = changing.filter(|(_, part)| !part.version_inks.is_empty());
+    let changing: Vec<String> = changing
+        .map(|(at, part)| {
+            let inks: Vec<&str> = part
+                .version_inks
+                .iter()
+                .map(|ink| ink.value.as_str())
+                .collect();
+            format!(
+                "{}: {}",
+                place(job, at, &part.version_pages),
+                inks.join(", ")
+            )
+        })
+        .collect();
+    format!(
+        "{}, of {}: {}{larger}. What changes: {}",
+        job.versions.len(),
+        counted(least, "copy", "copies"),
+        own.join(", "),
+        changing.join("; ")
+    )
 }
 
 /// The kind of product for people.

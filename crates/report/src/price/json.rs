@@ -151,6 +151,8 @@ struct QuantityJson {
     leeway_amount: String,
     press: String,
     passes: u32,
+    /// How the versions of each part share the run; none without versions.
+    versions: Vec<super::versions::PartVersionsJson>,
     /// How low and how high the total may come out; null when no rate is a range.
     range: Option<RangeJson>,
     lines: Vec<LineJson>,
@@ -332,6 +334,7 @@ fn quantity_json(
         leeway_amount: estimate.leeway.amount.to_text(currency),
         press: super::press(estimate),
         passes: estimate.passes(),
+        versions: super::versions::json(report, estimate),
         range: super::range::range_json(report, number, at),
         lines: estimate
             .lines

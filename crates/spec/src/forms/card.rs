@@ -157,6 +157,22 @@ const PRESS: Table = Table {
         )
         .unit("sheets")
         .about("Further, for each ink of it."),
+        key(
+            "plate_change_minutes",
+            Number(0.0, 1000.0),
+            Value("`make_ready_minutes_per_ink`, told where a job has versions"),
+            "4",
+        )
+        .unit("minutes")
+        .about("For each plate changed between two versions of a job, the press standing."),
+        key(
+            "plate_change_sheets",
+            Count(0, 10_000),
+            Value("`make_ready_sheets_per_ink`, told where a job has versions"),
+            "15",
+        )
+        .unit("sheets")
+        .about("Spoilt after each stop for changing plates between versions."),
         key("wash_up_minutes", Number(0.0, 1000.0), Required, "8")
             .unit("minutes")
             .about("For a unit that changes its ink."),

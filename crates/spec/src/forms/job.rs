@@ -7,6 +7,7 @@ use super::Form::{
 };
 use super::artwork::ARTWORK;
 use super::delivery::{DELIVERY, PROOFS, QUEUE};
+use super::version::{VERSION, VERSION_INKS, VERSION_PAGES};
 use super::{Form, Key, Table, key};
 
 pub(crate) const JOB: Table = Table {
@@ -53,6 +54,8 @@ pub(crate) const JOB: Table = Table {
             .about("Factor on make-ready and running of the presses and on all finishing."),
         key("proofs", One(&PROOFS), None, ""),
         key("delivery", Many(&DELIVERY), None, ""),
+        key("version", Many(&VERSION), None, "")
+            .about("Versions that share the run: copies that differ in some inks."),
         key("queue", Many(&QUEUE), None, "")
             .about("What hangs on presses before the job and what stays on them after it."),
         key("finish", Many(&FINISH), None, "").about("Finishing beyond what the product needs anyway, in the order in which it is done."),
@@ -106,7 +109,7 @@ const PRINTING: Table = Table {
 
 const PRODUCT: Table = Table {
     header: "[product]",
-    about: "What the copies become. `part`, `pages`, `leaves`, `stock` and `bleed` stand here only in a job without `[[part]]`.",
+    about: "What the copies become. `part`, `pages`, `leaves`, `stock`, `bleed`, `version_inks` and `version_pages` stand here only in a job without `[[part]]`.",
     keys: &[
         key(
             "kind",
@@ -134,6 +137,8 @@ const PRODUCT: Table = Table {
         LEAVES,
         STOCK,
         BLEED,
+        VERSION_INKS,
+        VERSION_PAGES,
     ],
 };
 
@@ -160,6 +165,8 @@ const PART: Table = Table {
         LEAVES,
         STOCK,
         BLEED,
+        VERSION_INKS,
+        VERSION_PAGES,
     ],
 };
 

@@ -13,6 +13,7 @@ mod operation;
 mod reference;
 mod schema;
 mod supplier;
+mod version;
 
 pub use schema::{actuals_schema, buyer_schema, job_schema, offer_schema, rate_card_schema};
 

@@ -48,6 +48,8 @@ pub(crate) fn digital_press(table: &TableReader<'_>) -> Option<Press> {
         make_ready_sheets_per_ink: Given::assumed(0),
         wash_up_minutes: Given::assumed(0.0),
         wash_up_minutes_effect: Given::assumed(0.0),
+        plate_change_minutes: Given::assumed(0.0),
+        plate_change_sheets: Given::assumed(0),
         plate_price: Given::assumed(Money::ZERO),
         speeds: speeds?,
         digital: Some(digital),

@@ -7,7 +7,7 @@ use inkset_units::{Currency, Percent};
 use super::table::words;
 use super::{
     Limits, TableReader, Value, artwork, by_hand, colour, delivery, finish, nearest, part, product,
-    queue, shown,
+    queue, shown, version,
 };
 use crate::{Given, Job, Part, Use, VariationName, codes};
 
@@ -41,6 +41,7 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
     let proofs = delivery::proofs(root);
     let deliveries = delivery::deliveries(root, quantities.as_ref());
     let queue = queue::queue(root);
+    let versions = version::versions(root, quantities.as_ref());
     let product = product?.complete()?;
     let job = Job {
         title: title?.value,
@@ -63,7 +64,9 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
         proofs: proofs?,
         deliveries: deliveries?,
         queue: queue?,
+        versions: versions?,
     };
+    version::check_difference(root, (&job.versions, &job.parts))?;
     warn_of_overfull_pages(root, &job);
     Some(job)
 }

@@ -24,6 +24,7 @@ mod table;
 mod target;
 mod value;
 mod variation;
+mod version;
 
 pub(crate) use job::{currency, known_names};
 pub(crate) use log::{Log, nearest, shown};

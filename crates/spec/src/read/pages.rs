@@ -3,7 +3,7 @@
 use super::job::known_names;
 use super::part::Parts;
 use super::{TableReader, Value, shown};
-use crate::{Part, ProductKind, Side, codes};
+use crate::{Given, Part, ProductKind, Side, codes};
 
 /// The part, as an index, and the pages within it, ascending.
 pub(crate) fn spot(table: &TableReader<'_>, parts: &Parts) -> Option<(usize, Vec<u32>)> {
@@ -14,7 +14,7 @@ pub(crate) fn spot(table: &TableReader<'_>, parts: &Parts) -> Option<(usize, Vec
     let pages = match (side, pages) {
         (Some(side), Some(_)) => both_given(&side),
         (Some(side), None) => side_pages(&side, known, parts.kind()),
-        (None, Some(pages)) => numbered_pages(&pages, known),
+        (None, Some(pages)) => numbered_pages(&pages, (&known.name, known.pages.value)),
         (None, None) => Some(every_page(table, known)),
     };
     Some((part, pages?))
@@ -106,7 +106,11 @@ fn every_page(table: &TableReader<'_>, part: &Part) -> Vec<u32> {
     (1..=part.pages.value).collect()
 }
 
-fn numbered_pages(value: &Value<'_>, part: &Part) -> Option<Vec<u32>> {
+/// A part by its name and its number of pages.
+type PagedPart<'p> = (&'p Given<String>, u32);
+
+/// Pages of a part by their numbers, ascending.
+pub(crate) fn numbered_pages(value: &Value<'_>, part: PagedPart<'_>) -> Option<Vec<u32>> {
     use toml::de::DeValue;
     let mut pages = match value.raw() {
         DeValue::String(text) => written_pages(value, text, part)?,
@@ -123,20 +127,20 @@ fn numbered_pages(value: &Value<'_>, part: &Part) -> Option<Vec<u32>> {
     Some(pages)
 }
 
-fn page(value: &Value<'_>, part: &Part) -> Option<u32> {
+fn page(value: &Value<'_>, part: PagedPart<'_>) -> Option<u32> {
     let number = value.whole()?;
     within(value, number, part)
 }
 
-fn within(value: &Value<'_>, number: i128, part: &Part) -> Option<u32> {
-    let last = part.pages.value;
+fn within(value: &Value<'_>, number: i128, part: PagedPart<'_>) -> Option<u32> {
+    let (name, last) = part;
     if (1..=i128::from(last)).contains(&number) {
         return u32::try_from(number).ok();
     }
     let message = format!(
         "{}: part `{}` has pages 1 to {last}, no page {number}",
         value.subject(),
-        part.name.value
+        name.value
     );
     value.refuse(
         codes::PAGE_BEYOND_PART,
@@ -146,9 +150,9 @@ fn within(value: &Value<'_>, number: i128, part: &Part) -> Option<u32> {
 }
 
 /// Reads `all`, or numbers and ranges with commas between: `1, 4-6`.
-fn written_pages(value: &Value<'_>, text: &str, part: &Part) -> Option<Vec<u32>> {
+fn written_pages(value: &Value<'_>, text: &str, part: PagedPart<'_>) -> Option<Vec<u32>> {
     if text.trim() == "all" {
-        return Some((1..=part.pages.value).collect());
+        return Some((1..=part.1).collect());
     }
     let mut pages = Vec::new();
     for piece in text.split(',') {
@@ -162,7 +166,7 @@ fn written_pages(value: &Value<'_>, text: &str, part: &Part) -> Option<Vec<u32>>
         };
         let (first, last) = (within(value, first, part)?, within(value, last, part)?);
         pages.extend(first..=last);
-        if pages.len() > part.pages.value as usize {
+        if pages.len() > part.1 as usize {
             pages.sort_unstable();
             pages.dedup();
         }

@@ -4,6 +4,7 @@ use inkset_units::Millimetres;
 
 use super::job::{PAGES, report_duplicate_names};
 use super::product::ProductOutline;
+use super::version::{Changing, Edition, changing};
 use super::{Limits, TableReader, Value};
 use crate::{FoldScheme, Given, Part, ProductKind, Role, codes};
 
@@ -76,14 +77,15 @@ pub(crate) fn parts(root: &TableReader<'_>, product: Option<&ProductOutline<'_>>
             .map_or(FoldScheme::Parallel, |f| f.value),
         role: Role::Text,
     });
+    let edition = Edition::of(root);
     let parts = match (listed, product) {
         (Some(listed), _) => {
             if let Some(product) = product {
                 refuse_part_keys(product);
             }
-            listed_parts(root, &listed, frame)
+            listed_parts(root, &listed, (frame, edition))
         }
-        (None, Some(product)) => vec![only_part(product, frame)],
+        (None, Some(product)) => vec![only_part(product, (frame, edition))],
         (None, None) => Vec::new(),
     };
     if let Some(product) = product {
@@ -94,7 +96,15 @@ pub(crate) fn parts(root: &TableReader<'_>, product: Option<&ProductOutline<'_>>
 
 /// Keys that belong to a part may stand under the product only when there is no `[[part]]`.
 fn refuse_part_keys(product: &ProductOutline<'_>) {
-    for key in ["part", "pages", "leaves", "stock", "bleed"] {
+    for key in [
+        "part",
+        "pages",
+        "leaves",
+        "stock",
+        "bleed",
+        "version_inks",
+        "version_pages",
+    ] {
         if let Some(value) = product.table.optional(key) {
             let message = format!(
                 "{} is given although the job has `[[part]]`",
@@ -109,12 +119,12 @@ fn refuse_part_keys(product: &ProductOutline<'_>) {
 fn listed_parts(
     root: &TableReader<'_>,
     listed: &Value<'_>,
-    frame: Option<Frame>,
+    (frame, edition): (Option<Frame>, Edition),
 ) -> Vec<Option<Part>> {
     let entries = listed.filled_list().unwrap_or_default();
     let parts: Vec<Option<Part>> = entries
         .iter()
-        .map(|entry| listed_part(entry, frame))
+        .map(|entry| listed_part(entry, frame, edition))
         .collect();
     report_duplicate_names(
         root,
@@ -176,7 +186,7 @@ fn no_cover(root: &TableReader<'_>, place: Option<crate::Place>) {
     root.log().report(notice.at(place).hint(hint));
 }
 
-fn listed_part(entry: &Value<'_>, frame: Option<Frame>) -> Option<Part> {
+fn listed_part(entry: &Value<'_>, frame: Option<Frame>, edition: Edition) -> Option<Part> {
     let table = TableReader::of(entry, "a part")?;
     let name = table.name("name", "name = \"cover\"");
     if let Some(name) = &name {
@@ -187,7 +197,7 @@ fn listed_part(entry: &Value<'_>, frame: Option<Frame>) -> Option<Part> {
         role: role.value,
         ..frame
     });
-    let part = part(&table, (name, role), frame);
+    let part = part(&table, (name, role), frame, edition);
     table.finish();
     part
 }
@@ -222,7 +232,10 @@ fn role(table: &TableReader<'_>, kind: Option<ProductKind>) -> Option<Given<Role
 }
 
 /// The part of a job without `[[part]]`, named by `part` or after the kind of product.
-fn only_part(product: &ProductOutline<'_>, frame: Option<Frame>) -> Option<Part> {
+fn only_part(
+    product: &ProductOutline<'_>,
+    (frame, edition): (Option<Frame>, Edition),
+) -> Option<Part> {
     let table = &product.table;
     let kind = frame.map(|f| f.kind);
     if kind == Some(ProductKind::PerfectBound) {
@@ -241,7 +254,7 @@ fn only_part(product: &ProductOutline<'_>, frame: Option<Frame>) -> Option<Part>
             .map(|place| Given::at(usual_name(kind).to_owned(), place)),
     };
     let role = Some(Given::assumed(Role::Text));
-    part(table, (name, role), frame)
+    part(table, (name, role), frame, edition)
 }
 
 fn usual_name(kind: Option<ProductKind>) -> &'static str {
@@ -258,11 +271,17 @@ fn part(
     table: &TableReader<'_>,
     (name, role): (Option<Given<String>>, Option<Given<Role>>),
     frame: Option<Frame>,
+    edition: Edition,
 ) -> Option<Part> {
     let pages = pages(table, frame);
     let leaves = leaves(table, frame.map(|frame| frame.kind));
     let stock = table.name("stock", "stock = \"gloss-150\"");
     let bleed = bleed(table);
+    let changing = changing(table, (name.as_ref(), pages), edition);
+    let Changing {
+        inks,
+        pages: changed,
+    } = changing?;
     Some(Part {
         name: name?,
         role: role?,
@@ -270,6 +289,8 @@ fn part(
         pages: pages?,
         leaves: leaves?,
         bleed: bleed?,
+        version_inks: inks,
+        version_pages: changed,
     })
 }
 

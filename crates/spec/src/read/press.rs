@@ -40,10 +40,15 @@ pub(crate) fn press(table: &TableReader<'_>) -> Option<Press> {
     let make_ready_sheets_per_ink = table.count("make_ready_sheets_per_ink", MAKE_READY_SHEETS);
     let wash_up_minutes = table.number("wash_up_minutes", MINUTES);
     let wash_up_minutes_effect = wash_up_effect(table, wash_up_minutes);
+    let change = plate_change(
+        table,
+        (make_ready_minutes_per_ink, make_ready_sheets_per_ink),
+    );
     let plate_price = price(table, "plate_price");
     let speeds = speeds(table);
     let (largest_sheet, smallest_sheet) = sheets?;
     let (lightest, heaviest) = papers?;
+    let (plate_change_minutes, plate_change_sheets) = change?;
     Some(Press {
         name: name?,
         units: units?,
@@ -64,6 +69,8 @@ pub(crate) fn press(table: &TableReader<'_>) -> Option<Press> {
         make_ready_sheets_per_ink: make_ready_sheets_per_ink?,
         wash_up_minutes: wash_up_minutes?,
         wash_up_minutes_effect: wash_up_minutes_effect?,
+        plate_change_minutes,
+        plate_change_sheets,
         plate_price: plate_price?,
         speeds: speeds?,
         digital: None,
@@ -154,6 +161,24 @@ fn wash_up_effect(table: &TableReader<'_>, usual: Option<Given<f64>>) -> Option<
         double,
         (codes::ASSUMED_WASH_UP, sentence),
     )
+}
+
+/// Minutes for each plate and sheets for each stop; unless given as for a further ink in make-ready, which is told where a
+/// job has versions.
+fn plate_change(
+    table: &TableReader<'_>,
+    (minutes, sheets): (Option<Given<f64>>, Option<Given<u64>>),
+) -> Option<(Given<f64>, Given<u64>)> {
+    let own_minutes = table.if_given("plate_change_minutes", |v| v.number(MINUTES));
+    let own_sheets = table.if_given("plate_change_sheets", |v| v.count(MAKE_READY_SHEETS));
+    let usual = (
+        minutes.map_or(0.0, |m| m.value),
+        sheets.map_or(0, |s| s.value),
+    );
+    Some((
+        own_minutes.ok()?.unwrap_or(Given::assumed(usual.0)),
+        own_sheets.ok()?.unwrap_or(Given::assumed(usual.1)),
+    ))
 }
 
 pub(super) fn speeds(table: &TableReader<'_>) -> Option<Vec<Speed>> {
