@@ -111,6 +111,17 @@ impl Needs {
         self.kilograms = last.kilograms;
         self.used = last.used;
     }
+
+    /// Counts the plates and forms that versions take beyond those of the first layout.
+    fn add_versions(&mut self, group: &SectionGroup, stops: u32) {
+        let ready = group.runs.iter().filter(|run| run.makes_ready);
+        let plates = stops * group.sections * ready.map(|run| run.changes).sum::<u32>();
+        self.plates += plates;
+        self.version_plates += plates;
+        self.forms += stops * group.sections * group.changing_forms;
+        let changes = group.runs.iter().map(|run| run.changes).sum::<u32>();
+        self.changed += stops * group.sections * changes;
+    }
 }
 
 impl PartJob<'_> {
@@ -240,7 +251,7 @@ impl PartJob<'_> {
             let passes = self.passes(way, placement.style, group.printed)?;
             let printed = self.printed(way, &placement, group.changing_forms);
             let good = self.add_sheet_steps((way, group.sections), printed.sheets, &passes, needs);
-            self.add_version_plates(group, printed.stops, needs);
+            needs.add_versions(group, printed.stops);
             let spoils = Spoils {
                 stops: printed.stops,
                 ..self.spoils(press)
@@ -273,17 +284,6 @@ impl PartJob<'_> {
             needs.group_sheets.push(sheets);
         }
         Some(())
-    }
-
-    /// Counts the plates and forms that versions take beyond those of the first layout.
-    fn add_version_plates(&self, group: &SectionGroup, stops: u32, needs: &mut Needs) {
-        let ready = group.runs.iter().filter(|run| run.makes_ready);
-        let plates = stops * group.sections * ready.map(|run| run.changes).sum::<u32>();
-        needs.plates += plates;
-        needs.version_plates += plates;
-        needs.forms += stops * group.sections * group.changing_forms;
-        let changes = group.runs.iter().map(|run| run.changes).sum::<u32>();
-        needs.changed += stops * group.sections * changes;
     }
 
     /// Printed sheets of a section, before the operations on sheets, the stops for changing plates, and its pieces.

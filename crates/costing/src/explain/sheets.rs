@@ -21,7 +21,7 @@ impl PricedPlan<'_> {
     pub(super) fn paper_steps(&self, estimate: &Estimate, part: &PartChoice, work: &mut Work) {
         self.copy_steps(estimate, Some(part.part), work);
         self.all_section_steps((estimate, part), work);
-        self.layout_total_steps(part, work);
+        super::versions::layout_total_steps(part, work);
         work.step(format!("press sheets: {} in all", count(part.press_sheets)));
         if part.sheet.per_parent > 1 {
             work.step(format!(

@@ -107,23 +107,6 @@ impl PricedPlan<'_> {
         }
     }
 
-    /// What the job costs with the versions on fewer or more layouts.
-    pub(super) fn layout_total_steps(&self, part: &PartChoice, work: &mut Work) {
-        let chosen = part.version_layouts().len();
-        for (layouts, total) in &part.layout_totals {
-            let chosen = if *layouts as usize == chosen {
-                ", as chosen"
-            } else {
-                ""
-            };
-            work.step(format!(
-                "versions on {}: the job would cost {}{chosen}",
-                counted(u64::from(*layouts), "layout"),
-                figure(total.amount())
-            ));
-        }
-    }
-
     pub(super) fn plate_change_steps(&self, part: &PartChoice, work: &mut Work) {
         let press = &self.pricer.card.presses[part.press_index];
         let each = press.plate_change_minutes.value;
@@ -160,5 +143,22 @@ pub(super) fn version_plate_steps(part: &PartChoice, work: &mut Work) {
                 run.stops * run.changes
             ));
         }
+    }
+}
+
+/// What the job costs with the versions on fewer or more layouts.
+pub(super) fn layout_total_steps(part: &PartChoice, work: &mut Work) {
+    let chosen = part.version_layouts().len();
+    for (layouts, total) in &part.layout_totals {
+        let chosen = if *layouts as usize == chosen {
+            ", as chosen"
+        } else {
+            ""
+        };
+        work.step(format!(
+            "versions on {}: the job would cost {}{chosen}",
+            counted(u64::from(*layouts), "layout"),
+            figure(total.amount())
+        ));
     }
 }

@@ -158,17 +158,10 @@ pub(crate) fn changing(
         };
         return Some(none);
     }
-    let inks = match inks {
-        Some(value) => names(&value),
-        None => {
-            let name = name.map_or("", |name| name.value.as_str());
-            let sentence = format!(
-                "no `version_inks` given for part `{name}`; its versions differ in black alone"
-            );
-            let assumed = table.assume("black".to_owned(), (codes::ASSUMED_VERSION_INKS, sentence));
-            Some(vec![assumed])
-        }
-    };
+    let inks = inks.map_or_else(
+        || Some(vec![assumed_ink(table, name)]),
+        |value| names(&value),
+    );
     // Without the pages of the part nothing can be said of those that change.
     let (last, name) = (pages_of_part?.value, name?);
     let pages = match pages {
@@ -179,6 +172,13 @@ pub(crate) fn changing(
         inks: inks?,
         pages: pages?,
     })
+}
+
+fn assumed_ink(table: &TableReader<'_>, part: Option<&Given<String>>) -> Given<String> {
+    let name = part.map_or("", |name| name.value.as_str());
+    let sentence =
+        format!("no `version_inks` given for part `{name}`; its versions differ in black alone");
+    table.assume("black".to_owned(), (codes::ASSUMED_VERSION_INKS, sentence))
 }
 
 fn names(value: &Value<'_>) -> Option<Vec<Given<String>>> {
