@@ -16,7 +16,7 @@ use crate::pricer::{MOST_COPIES, Presses, PricedPlan, Pricer};
 pub struct Growth {
     /// The straight line of least squares; `None` when amounts are beyond 28 digits.
     pub split: Option<Split>,
-    /// Where the total falls as the quantity rises.
+    /// Where the total, with the figures set by hand, falls as the quantity rises.
     pub falls: Vec<Fall>,
 }
 
@@ -117,8 +117,17 @@ impl PricedPlan<'_> {
             .collect();
         Ok(Growth {
             split: fitted(&line, self.pricer.currency),
-            falls: falls(&points),
+            falls: falls(&self.shown(points)?),
         })
+    }
+
+    /// Totals as people see them: what is set by hand may fall where what is computed does not.
+    fn shown(&self, points: Vec<(u64, Money)>) -> Result<Vec<(u64, Money)>, CannotPrint> {
+        if self.pricer.job.overrides.is_empty() {
+            return Ok(points);
+        }
+        let by_hand = |(quantity, _)| Ok((quantity, self.total_by_hand(quantity)?));
+        points.into_iter().map(by_hand).collect()
     }
 
     /// Copies more or less that a delivery may have, at the run-on.

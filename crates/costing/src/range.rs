@@ -20,13 +20,13 @@ use crate::rate::money;
 pub struct PriceRange {
     /// Total with the typical value of every range.
     pub typical: Money,
-    /// Total with the cheap end of every range.
+    /// Total with the cheap end of every range, or less where a figure set by hand makes some other total the lowest.
     pub lowest: Money,
     /// The typical total less the root of the squared swings downwards, but not less than the lowest.
     pub likely_low: Money,
     /// The typical total and the root of the squared swings upwards, but not more than the highest.
     pub likely_high: Money,
-    /// Total with the dear end of every range.
+    /// Total with the dear end of every range, or more where a figure set by hand makes some other total the highest.
     pub highest: Money,
     /// What each range does alone, the widest swing first; ranges that change nothing are left out.
     pub swings: Vec<Swing>,
@@ -91,7 +91,9 @@ pub fn price_ranges(
 
 /// From the totals: typical, cheapest, dearest, then low and high end of each range.
 fn combined(totals: &[Money], currency: Currency) -> Option<PriceRange> {
-    let [typical, lowest, highest] = *totals.first_chunk()?;
+    let typical = *totals.first()?;
+    // The corners, unless a figure is set by hand: then a way that is chosen by its computed price need not be the cheapest.
+    let (lowest, highest) = (*totals.iter().min()?, *totals.iter().max()?);
     let swing = |(rate, ends): (usize, &[Money])| Swing {
         rate,
         at_low: ends[0] - typical,

@@ -4,14 +4,19 @@
 
 mod support;
 
-use inkset_costing::{CannotPrint, CostLine, InkKind, Pricer, PrintPlan, Stage, Unit, estimate};
+use inkset_costing::{
+    CannotPrint, CostLine, Estimate, Fall, InkKind, Pricer, PrintPlan, Stage, Unit, estimate,
+};
 use inkset_spec::{
     Effect, FileRole, HandFigure, Job, Override, PaperPrice, Place, Printing, ProductKind, Profit,
     RateCard, SpoilageStep,
 };
 use inkset_units::{Money, Percent};
 use proptest::prelude::*;
+use proptest::strategy::ValueTree;
+use proptest::test_runner::TestRunner;
 use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
 use support::{
     all_pages, booklet, card, euro, flyer, given, inks, job, page, part, percent, plan, press,
     size, speed,
@@ -420,5 +425,178 @@ proptest! {
         let mut more = case.clone();
         more.inks[ink] |= 1;
         prop_assert!(more.total(&card, case.quantity) >= case.total(&card, case.quantity));
+    }
+}
+
+/// What decides how the price of a part grows: between two changes of it the price is a straight line with small steps.
+type Shape = Vec<(String, Vec<(String, u32)>, Vec<[u8; 4]>)>;
+
+/// The ways of an estimate, and for each run the steps of spoilage and speed that it is on.
+fn shape(card: &RateCard, found: &Estimate) -> Shape {
+    let press = &card.presses[0];
+    let of_run = |run: &inkset_costing::RunChoice| {
+        let good = run.good_sheets;
+        let steps = &card.run_spoilage.steps;
+        let step = steps
+            .iter()
+            .position(|s| s.up_to.is_none_or(|end| good <= end))
+            .unwrap();
+        // Just beyond a step the sheets spoiled stay at the most of the step before.
+        let share = 1.0 - steps[step].percent.fraction();
+        let kept = run.running_sheets as f64 > (good as f64 / share).ceil() + 1.0;
+        let running = run.running_sheets;
+        let speed = press.speeds.iter();
+        let speed = speed
+            .clone()
+            .position(|s| s.up_to.is_none_or(|end| running <= end))
+            .unwrap();
+        let hours = running as f64 / press.speeds[speed].sheets_per_hour.value;
+        let before = press.speeds[..speed].iter();
+        let longest = before.map(|s| s.up_to.unwrap() as f64 / s.sheets_per_hour.value);
+        let waits = longest.fold(0.0, f64::max) > hours;
+        [step as u8, u8::from(kept), speed as u8, u8::from(waits)]
+    };
+    let part = |part: &inkset_costing::PartChoice| {
+        let placed = part
+            .sections
+            .iter()
+            .map(|s| (format!("{:?}", s.style), s.up));
+        let runs = part.sections.iter().flat_map(|s| &s.runs).map(of_run);
+        (
+            format!("{}", part.sheet.size),
+            placed.collect(),
+            runs.collect(),
+        )
+    };
+    found.parts.iter().map(part).collect()
+}
+
+/// What one sheet, one piece and one rounding more may add: how far a straight line may be missed.
+fn granularity(found: &Estimate) -> f64 {
+    let amount = |money: Money| money.amount().to_f64().unwrap();
+    let runs = found
+        .parts
+        .iter()
+        .flat_map(|p| &p.sections)
+        .flat_map(|s| &s.runs);
+    let sheets: u64 = found.parts.iter().map(|part| part.press_sheets).sum();
+    let by_the_sheet = [Stage::Paper, Stage::Press, Stage::Ink, Stage::Cutting];
+    let lines = found
+        .lines
+        .iter()
+        .filter(|line| by_the_sheet.contains(&line.stage));
+    let each = lines.map(|line| amount(line.amount)).sum::<f64>() / sheets.max(1) as f64;
+    let sections: u32 = found
+        .parts
+        .iter()
+        .flat_map(|p| &p.sections)
+        .map(|s| s.count)
+        .sum();
+    // Each step back from the copies rounds up, at most by one piece or sheet, as does each run.
+    let rounded = 6.0 * f64::from(sections) + 2.0 * runs.count() as f64;
+    let shown: f64 = found
+        .lines
+        .iter()
+        .map(|line| 0.01 + 0.001 * amount(line.rate))
+        .sum();
+    1.5 * each * rounded + shown
+}
+
+/// Cost before profit and rounding, in units of the currency.
+fn cost(found: &Estimate) -> f64 {
+    let lines = found.lines.iter().filter(|line| line.stage < Stage::Profit);
+    lines
+        .map(|line| line.amount.amount().to_f64().unwrap())
+        .sum()
+}
+
+#[test]
+fn between_breaks_the_price_is_a_straight_line() {
+    let mut runner = TestRunner::deterministic();
+    let (mut compared, mut bent) = (0, 0);
+    for n in 0..400_u64 {
+        let mut case = cases().new_tree(&mut runner).unwrap().current();
+        // Single sheets instead of packs, so that paper is a line too.
+        case.pack = 1;
+        let (job, card, plan) = (case.job(), case.card(), case.plan());
+        let pricer = Pricer::new(&job, &card).unwrap();
+        let prepared = pricer.prepare(&plan).unwrap();
+        let step = [400, 3_000, 60_000][(n % 3) as usize];
+        let found = [0, 1, 2].map(|k| prepared.estimate(case.quantity + k * step).unwrap());
+        let shapes = [0, 1, 2].map(|k: usize| shape(&card, &found[k]));
+        // A tin that is not emptied costs the same whatever the quantity.
+        let tins = |e: &Estimate| -> Vec<bool> {
+            let bought = e.lines.iter().filter(|line| line.formula == "ink-bought");
+            bought.map(|line| line.quantity == Decimal::ONE).collect()
+        };
+        let [low, middle, high] = [0, 1, 2].map(|k: usize| cost(&found[k]));
+        let miss = (middle - f64::midpoint(low, high)).abs();
+        let same = shapes[0] == shapes[1] && shapes[1] == shapes[2];
+        if same && tins(&found[0]) == tins(&found[2]) {
+            compared += 1;
+            let allowed = granularity(&found[2]);
+            assert!(miss <= allowed, "{miss} > {allowed}: {case:?} step {step}");
+        } else if miss > granularity(&found[2]) {
+            bent += 1;
+        }
+    }
+    // The law is held against many lines, and what it allows is narrow enough to see a break.
+    assert!(compared >= 100, "{compared}");
+    assert!(bent >= 30, "{bent} of {}", 400 - compared);
+}
+
+/// A figure set by hand at one quantity: a total, or the amount of the plates of the first part.
+fn at_one_quantity(total: bool, copies: u64, cents: i64) -> Override {
+    Override {
+        place: NOWHERE,
+        line: given(if total { "total" } else { "plates" }.to_owned()),
+        part: if total { None } else { Some(0) },
+        item: None,
+        option: None,
+        copies: Some(given(copies)),
+        figure: HandFigure::Amount(Money::new(Decimal::new(cents, 2))),
+        why: None,
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(100))]
+
+    /// Of the totals that people see, a larger order never costs less than a smaller one without being told.
+    #[test]
+    fn falls_are_told_where_they_are(
+        case in cases(),
+        steps in [1u64..3_000, 1..3_000, 1..3_000],
+        set in prop::collection::vec((0usize..4, any::<bool>(), 0i64..300_000), 0..3),
+    ) {
+        let (mut job, card, plan) = (case.job(), case.card(), case.plan());
+        let mut quantities = vec![case.quantity];
+        for step in steps {
+            quantities.push(quantities[quantities.len() - 1] + step);
+        }
+        let mut taken = Vec::new();
+        for (at, total, cents) in set {
+            if !taken.contains(&at) {
+                taken.push(at);
+                job.overrides.push(at_one_quantity(total, quantities[at], cents));
+            }
+        }
+        let pricer = Pricer::new(&job, &card).unwrap();
+        let prepared = pricer.prepare(&plan).unwrap();
+        let told = prepared.growth(&quantities).unwrap().falls;
+        let shown = |copies: u64| prepared.total_by_hand(copies).unwrap();
+        for pair in quantities.windows(2) {
+            if shown(pair[1]) < shown(pair[0]) {
+                let within = |fall: &Fall| pair[0] <= fall.from.0 && fall.to.0 <= pair[1];
+                prop_assert!(told.iter().any(within), "{:?} {:?}", pair, told);
+            }
+        }
+        for fall in &told {
+            prop_assert!(fall.to.1 < fall.from.1);
+            prop_assert_eq!([fall.from.1, fall.to.1], [shown(fall.from.0), shown(fall.to.0)]);
+        }
+        if taken.is_empty() {
+            prop_assert!(told.is_empty(), "{:?}", told);
+        }
     }
 }

@@ -4,11 +4,15 @@
 
 mod support;
 
-use inkset_costing::{PriceRange, Pricer, price_ranges};
-use inkset_spec::{CardRanges, RateCard, read_card_ranges, read_rate_card};
+use inkset_costing::{InkKind, PriceRange, Pricer, PrintPlan, price_ranges};
+use inkset_spec::{
+    CardRanges, FileRole, HandFigure, Override, Place, RateCard, read_card_ranges, read_rate_card,
+};
 use inkset_units::Money;
 use proptest::prelude::*;
-use support::{flyer, orange_flyer};
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
+use support::{FOUR, all_pages, booklet, flyer, given, inks, orange_flyer, plan};
 
 const DEMO: &str = include_str!("../../../rates/metric.toml");
 
@@ -80,6 +84,86 @@ fn job() -> inkset_spec::Job {
     job
 }
 
+/// A stitched booklet of a cover and text, whose parts may lie on different presses.
+fn two_parts() -> inkset_spec::Job {
+    let mut job = booklet(20);
+    for (part, stock) in job.parts.iter_mut().zip(["matt-300", "matt-135"]) {
+        stock.clone_into(&mut part.stock.value);
+    }
+    job
+}
+
+fn plan_of_two_parts() -> PrintPlan {
+    let cover = [(0, 0.2), (1, 0.2), (2, 0.2), (3, 0.1), (4, 0.3)];
+    plan(
+        inks(&[("orange", InkKind::Solid)]),
+        vec![all_pages(4, &cover), all_pages(20, &FOUR)],
+    )
+}
+
+/// An override of a stage, by what its number says: of one part or the only line, an amount or a rate.
+fn overrides(stage: usize, part: Option<usize>, cents: i64) -> Override {
+    let stages = ["plates", "make-ready", "press", "cutting", "total"];
+    let stage = stages[stage % stages.len()];
+    Override {
+        place: Place {
+            file: FileRole::Job,
+            start: 0,
+            end: 1,
+            line: 1,
+            column: 1,
+        },
+        line: given(stage.to_owned()),
+        part: part.filter(|_| stage != "total"),
+        item: (stage == "cutting").then(|| given("printed sheets to pieces, set-up".to_owned())),
+        option: None,
+        copies: None,
+        figure: HandFigure::Amount(Money::new(Decimal::new(cents, 2))),
+        why: None,
+    }
+}
+
+fn range_of(job: &inkset_spec::Job, widths: &Widths, quantity: u64) -> PriceRange {
+    let (card, ranges) = ranged(widths);
+    let (name, plan) = ("CMYK + orange", plan_of_two_parts());
+    let all = price_ranges((job, &card, &ranges), &[(name, &plan)], &[quantity]);
+    all.unwrap()[0][0].clone()
+}
+
+/// What holds of every range: its five prices ascend, no single rate goes beyond the corners, and the likely range is
+/// the root of the squared swings, within the corners.
+fn holds_together(found: &PriceRange) {
+    let ascending = [
+        found.lowest,
+        found.likely_low,
+        found.typical,
+        found.likely_high,
+        found.highest,
+    ];
+    assert!(ascending.is_sorted(), "{found:?}");
+    let cents = |money: Money| (money.amount() * Decimal::ONE_HUNDRED).to_f64().unwrap();
+    let [mut below, mut above] = [0.0_f64; 2];
+    for swing in &found.swings {
+        let ends = [swing.at_low, swing.at_high].map(|end| found.typical + end);
+        let inside = |end: &Money| found.lowest <= *end && *end <= found.highest;
+        assert!(ends.iter().all(inside), "{swing:?} {found:?}");
+        let down = swing.at_low.min(swing.at_high).min(Money::ZERO);
+        let up = swing.at_low.max(swing.at_high).max(Money::ZERO);
+        assert_eq!(swing.width(), up - down);
+        below += cents(down).powi(2);
+        above += cents(up).powi(2);
+    }
+    assert!(
+        found
+            .swings
+            .is_sorted_by(|one, other| one.width() >= other.width())
+    );
+    let [low, high] = [below, above]
+        .map(|sum| Money::new(Decimal::from(sum.sqrt().round() as i64) / Decimal::ONE_HUNDRED));
+    assert_eq!(found.likely_low, (found.typical - low).max(found.lowest));
+    assert_eq!(found.likely_high, (found.typical + high).min(found.highest));
+}
+
 fn range(widths: &Widths, quantity: u64) -> PriceRange {
     let (card, ranges) = ranged(widths);
     let all = price_ranges(
@@ -145,6 +229,55 @@ proptest! {
         let inside = total(&read_rate_card(&text).value.unwrap(), quantity);
         prop_assert!(found.lowest <= inside && inside <= found.highest, "{inside:?} {found:?}");
     }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(12))]
+
+    #[test]
+    fn ranges_of_several_parts_hold_together(widths in widths(), quantity in 1u64..30_000) {
+        let job = two_parts();
+        let found = range_of(&job, &widths, quantity);
+        holds_together(&found);
+        let (card, _) = ranged(&widths);
+        let plan = plan_of_two_parts();
+        let typical = Pricer::new(&job, &card).unwrap().estimate(&plan, quantity).unwrap();
+        prop_assert_eq!(found.typical, typical.total);
+    }
+
+    #[test]
+    fn ranges_with_figures_set_by_hand_hold_together(
+        widths in widths(),
+        quantity in 1u64..30_000,
+        (stage, part, cents) in (0usize..5, 0usize..2, 0i64..200_000),
+    ) {
+        let mut job = two_parts();
+        job.overrides.push(overrides(stage, Some(part), cents));
+        let found = range_of(&job, &widths, quantity);
+        holds_together(&found);
+        let (card, _) = ranged(&widths);
+        let plan = plan_of_two_parts();
+        let pricer = Pricer::new(&job, &card).unwrap();
+        let typical = pricer.prepare(&plan).unwrap().called("CMYK + orange");
+        let typical = typical.estimate(quantity).unwrap();
+        prop_assert_eq!(found.typical, typical.total);
+        if stage == 4 {
+            // A total set by hand is what it is, whatever the rates.
+            prop_assert_eq!([found.lowest, found.highest], [found.typical; 2]);
+            prop_assert!(found.swings.is_empty());
+        }
+    }
+}
+
+#[test]
+fn figures_set_by_hand_may_turn_the_corners() {
+    // With all ends dear the text goes to a press for which its make-ready is not set to nothing.
+    let widths = [(0, 1), (0, 2), (0, 1), (0, 39), (38, 0), (0, 0), (0, 13)];
+    let mut job = two_parts();
+    job.overrides.push(overrides(1, Some(1), 0));
+    let found = range_of(&job, &widths, 6_356);
+    holds_together(&found);
+    assert!(!found.swings.is_empty());
 }
 
 #[test]
