@@ -54,7 +54,7 @@ pub(crate) fn solids(
         if colour.effect.is_some() || colour.solid.value == SolidChoice::Required {
             solids.always.push(index);
         } else if colour.solid.value == SolidChoice::Allowed
-            && !is_a_process_ink(index, rows, conditions)
+            && !is_a_process_ink((job, index), rows, conditions)
         {
             solids.optional.push(index);
         }
@@ -71,8 +71,14 @@ pub(crate) fn solids(
     (solids, notes)
 }
 
-/// Whether the full tone of one process ink is this colour: then a further ink of the same look would be folly.
-fn is_a_process_ink(colour: usize, rows: &[Row], conditions: &Conditions<'_>) -> bool {
+/// Whether the full tone of one process ink is this colour: no further off than a solid may be mixed. Then a further ink of
+/// the same look would be folly. The tolerance has no say: a looser one would take away a solid that serves other colours.
+fn is_a_process_ink(
+    (job, colour): (&Job, usize),
+    rows: &[Row],
+    conditions: &Conditions<'_>,
+) -> bool {
+    let mixed_within = job.colours[colour].solid_match.value.value();
     let mut own = rows
         .iter()
         .filter(|row| row.colour == colour && row.tone >= 100.0)
@@ -83,7 +89,7 @@ fn is_a_process_ink(colour: usize, rows: &[Row], conditions: &Conditions<'_>) ->
             (0..4).any(|ink| {
                 let mut tones = [0.0; 4];
                 tones[ink] = 100.0;
-                inkset_colour::delta_e00(condition.lab(tones), row.target) <= row.tolerance
+                inkset_colour::delta_e00(condition.lab(tones), row.target) <= mixed_within
             })
         })
 }

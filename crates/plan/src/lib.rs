@@ -9,6 +9,7 @@ mod candidates;
 mod coverage;
 mod look;
 mod measured;
+mod mixtures;
 mod naming;
 mod notes;
 mod overprinted;

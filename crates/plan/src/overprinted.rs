@@ -19,6 +19,8 @@ use crate::{Conditions, MOST_EXTENDED, Rendering, RenderingKind, Row, Verdict};
 const HUE_REACH: f64 = 40.0;
 /// Chroma below which a hue says little.
 const GREYISH: f64 = 8.0;
+/// ΔE00 on press up to which process inks do better than any two solids, whose look together is predicted. Our own choice.
+const BEYOND_PREDICTION: f64 = 2.0;
 /// Renderings out of two solids kept for a row, the nearest.
 const MOST_PAIRS: usize = 6;
 
@@ -157,8 +159,8 @@ impl RowOverprints<'_, '_> {
             .keys()
             .filter_map(|bit| self.with_black(*bit))
             .collect();
-        // Where process inks hold, two further units would be folly.
-        if four_inks.is_none_or(|build| build.verdict != Verdict::Holds) {
+        // Whether a pair is tried may not depend on the tolerance, or a looser one would take it away.
+        if four_inks.is_none_or(|build| build.delta_e_on_press > BEYOND_PREDICTION) {
             let mut pairs: Vec<Overprinted> = self
                 .on
                 .pairs

@@ -130,15 +130,27 @@ impl Rendering {
             || (self.verdict == other.verdict && differences(self) < differences(other))
     }
 
-    /// Whether this one is nearer at the aim, whatever the tolerance; then on press.
-    pub(crate) fn nearer(&self, other: &Self) -> bool {
-        (self.aim_for_sure(), self.delta_e_on_press)
-            < (other.aim_for_sure(), other.delta_e_on_press)
+    /// Whether this one is as near at the aim and on press, whatever the tolerance.
+    pub(crate) fn as_near_as(&self, other: &Self) -> bool {
+        self.delta_e <= other.delta_e
+            && self.aim_for_sure() <= other.aim_for_sure()
+            && self.delta_e_on_press <= other.delta_e_on_press
     }
 
     /// Whether this one keeps nearer on press, whatever the tolerance; then the smaller ΔE at the aim.
     pub(crate) fn steadier(&self, other: &Self) -> bool {
         (self.delta_e_on_press, self.delta_e) < (other.delta_e_on_press, other.delta_e)
+    }
+
+    /// What is laid down: tones of the process inks, the solids and the extended inks. Equal when the print is.
+    pub(crate) fn tones(&self) -> impl Eq + std::hash::Hash + use<> {
+        let solid = |(colour, tone): (usize, f64)| (colour, tone.to_bits());
+        (
+            self.process,
+            self.solid.map(solid),
+            self.second_solid.map(solid),
+            self.extended.clone(),
+        )
     }
 
     /// No worse than `other` in verdict and both differences.

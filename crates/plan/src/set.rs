@@ -6,6 +6,7 @@ use inkset_spec::Job;
 use rayon::prelude::*;
 
 use crate::candidates::{RowCandidates, Solids, subset, used};
+use crate::mixtures::mixtures;
 use crate::{Conditions, Rendering, Row, Verdict, coverage};
 
 /// How much worse than four process inks a set may print a colour that both miss, ΔE00.
@@ -122,29 +123,26 @@ pub(crate) fn worth_pricing(
     solids: &Solids,
     (table, conditions): (&[RowCandidates], &Conditions<'_>),
 ) -> (Vec<PlannedSet>, usize) {
-    let four_ink = choose(table, &Hung::of_process(15, solids), Rendering::beats)
-        .expect("four process inks print any row");
+    let four_ink =
+        all_at_best(table, &Hung::of_process(15, solids)).expect("four process inks print any row");
     let floor: Vec<f64> = rows
         .iter()
         .zip(&four_ink)
         .map(|(row, four)| row.tolerance.max(four.delta_e + NO_WORSE_THAN_FOUR_INKS))
         .collect();
-    let mut chosen = candidates(job, solids, table, &floor, Rendering::beats);
-    chosen.push(four_ink.clone());
-    let by_verdict = chosen.len();
-    for preference in [Rendering::nearer, Rendering::steadier] {
-        chosen.extend(candidates(job, solids, table, &floor, preference));
-    }
+    let mut chosen = candidates(job, solids, table, &floor);
+    chosen.at_best.push(four_ink.clone());
     let of_job = JobRows {
         job,
         rows,
         solids,
         conditions,
     };
-    let mut sets = distinct(&of_job, (chosen, by_verdict));
+    let mut sets = distinct(&of_job, chosen);
     for set in &mut sets {
         set.find_steadier(table);
     }
+    let four_ink: Vec<Rendering> = four_ink.into_iter().cloned().collect();
     let baseline =
         coverage::print_plan(job, (rows, &four_ink), &solids.always, &conditions.extended);
     let mut kept = undominated(sets, &baseline);
@@ -156,27 +154,42 @@ pub(crate) fn worth_pricing(
     (kept, four_ink)
 }
 
-/// Which of two renderings is to be preferred.
-type Preference = fn(&Rendering, &Rendering) -> bool;
+/// One rendering for every row, many times over.
+type Choices<'t> = Vec<Vec<&'t Rendering>>;
+
+/// How the rows may be printed, over all choices of inks.
+#[derive(Debug, Default)]
+struct Chosen<'t> {
+    /// Every row at its best.
+    at_best: Choices<'t>,
+    /// Some rows otherwise.
+    otherwise: Choices<'t>,
+}
 
 /// Every subset of the process inks that the pictures allow, with every subset of the optional solids; only those that
 /// print no row beyond its `floor`.
-fn candidates(
+fn candidates<'t>(
     job: &Job,
     solids: &Solids,
-    table: &[RowCandidates],
+    table: &'t [RowCandidates],
     floor: &[f64],
-    preferred: Preference,
-) -> Vec<Vec<Rendering>> {
-    let within = |renderings: &Vec<Rendering>| {
+) -> Chosen<'t> {
+    let within = |renderings: &Vec<&Rendering>| {
         let mut pairs = renderings.iter().zip(floor);
         pairs.all(|(r, &limit)| r.delta_e <= limit)
     };
     let hung: Vec<Hung> = every_choice(job, solids, table);
-    hung.into_par_iter()
-        .filter_map(|hung| choose(table, &hung, preferred))
-        .filter(within)
-        .collect()
+    let mixtures: Vec<Choices<'t>> = hung
+        .into_par_iter()
+        .map(|hung| mixtures(table, &hung))
+        .collect();
+    let mut chosen = Chosen::default();
+    for of_inks in mixtures {
+        let mut of_inks = of_inks.into_iter().filter(within);
+        chosen.at_best.extend(of_inks.next());
+        chosen.otherwise.extend(of_inks);
+    }
+    chosen
 }
 
 /// Inks hung on the press, as masks.
@@ -247,32 +260,9 @@ pub(crate) fn picture_inks(job: &Job) -> usize {
     (0..4).filter(|&ink| inks(ink)).map(|ink| 1 << ink).sum()
 }
 
-/// The preferred rendering of every row with the inks hung; `None` when a row cannot be printed at all.
-fn choose(table: &[RowCandidates], hung: &Hung, preferred: Preference) -> Option<Vec<Rendering>> {
-    let rows = table.iter();
-    rows.map(|row| row.choose(hung, preferred).cloned())
-        .collect()
-}
-
-impl RowCandidates {
-    /// The preferred rendering with the inks hung; `None` when there is none.
-    pub(crate) fn choose(&self, hung: &Hung, preferred: Preference) -> Option<&Rendering> {
-        let solids = self.solids.iter().enumerate();
-        let solids = solids
-            .filter(|(bit, _)| hung.solids >> bit & 1 == 1)
-            .filter_map(|(_, rendering)| rendering.as_ref());
-        let overprinted = self
-            .overprinted
-            .iter()
-            .filter(|one| one.solids & !hung.solids == 0 && one.process & !hung.process == 0);
-        let extended = self.extended.iter();
-        let extended = extended.filter(|(mask, _)| **mask & !hung.extended == 0);
-        solids
-            .chain(self.builds[hung.process].as_ref())
-            .chain(overprinted.map(|one| &one.rendering))
-            .chain(extended.map(|(_, rendering)| rendering))
-            .reduce(|best, next| if preferred(next, best) { next } else { best })
-    }
+/// Every row at its best with the inks hung; `None` when a row cannot be printed at all.
+fn all_at_best<'t>(table: &'t [RowCandidates], hung: &Hung) -> Option<Vec<&'t Rendering>> {
+    table.iter().map(|row| row.best(hung)).collect()
 }
 
 /// What renderings of a job refer to.
@@ -285,31 +275,16 @@ struct JobRows<'a> {
 
 /// Sets that print the same way are one set, whatever they were formed from.
 ///
-/// The first `by_verdict` of the choices print every colour at its best. The others take what is nearest at the aim, or on
-/// press, whatever the tolerance; they are worth having only where they keep some page free of an ink. Without them a
-/// looser tolerance could turn a colour to a build whose inks its pages do not carry, and make the job dearer.
-fn distinct(
-    of_job: &JobRows<'_>,
-    (chosen, by_verdict): (Vec<Vec<Rendering>>, usize),
-) -> Vec<PlannedSet> {
+/// Those with every colour at its best are kept. The others are worth having only where they save ink.
+fn distinct(of_job: &JobRows<'_>, chosen: Chosen<'_>) -> Vec<PlannedSet> {
     let mut sets: Vec<PlannedSet> = Vec::new();
     let mut seen = std::collections::HashSet::new();
-    for (at, renderings) in chosen.into_iter().enumerate() {
-        let key: Vec<_> = renderings
-            .iter()
-            .map(|r| {
-                let tone = |(colour, tone): (usize, f64)| (colour, tone.to_bits());
-                (
-                    r.process,
-                    r.solid.map(tone),
-                    r.second_solid.map(tone),
-                    r.extended.clone(),
-                )
-            })
-            .collect();
-        if seen.insert(key) {
-            let set = planned(of_job, renderings);
-            if at < by_verdict || !sets.iter().any(|other| serves_as_well(other, &set)) {
+    let at_best = chosen.at_best.len();
+    let all = chosen.at_best.into_iter().chain(chosen.otherwise);
+    for (at, renderings) in all.enumerate() {
+        if seen.insert(renderings.iter().map(|r| r.tones()).collect::<Vec<_>>()) {
+            let set = planned(of_job, renderings.into_iter().cloned().collect());
+            if at < at_best || !sets.iter().any(|other| serves_as_well(other, &set)) {
                 sets.push(set);
             }
         }
@@ -317,10 +292,10 @@ fn distinct(
     sets
 }
 
-/// Whether `one` gives every colour a verdict as good with no ink on any page that `other` has not there.
+/// Whether `one` gives every colour a verdict as good with no more of any ink on any page.
 fn serves_as_well(one: &PlannedSet, other: &PlannedSet) -> bool {
     let mut pairs = one.renderings.iter().zip(&other.renderings);
-    pairs.all(|(a, b)| a.verdict <= b.verdict) && coverage::no_further_ink(&one.print, &other.print)
+    pairs.all(|(a, b)| a.verdict <= b.verdict) && coverage::no_more_ink(&one.print, &other.print)
 }
 
 fn planned(of_job: &JobRows<'_>, renderings: Vec<Rendering>) -> PlannedSet {

@@ -143,6 +143,6 @@ impl Printer<'_> {
             solids: bits.map(|(bit, _)| 1 << bit).sum(),
             extended: 0,
         };
-        candidates.choose(&hung, Rendering::beats).cloned()
+        candidates.best(&hung).cloned()
     }
 }
