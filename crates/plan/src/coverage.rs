@@ -150,11 +150,21 @@ fn spec((job, extended): (&Job, &[ExtendedInk]), ink: Ink) -> InkSpec {
 
 /// Whether `one` prints no more of any ink on any page than `other`.
 pub(crate) fn no_more_ink(one: &PrintPlan, other: &PrintPlan) -> bool {
+    inks_compare(one, other, |share, other_share| share <= other_share)
+}
+
+/// Whether `one` prints on every page only inks that `other` prints there.
+pub(crate) fn no_further_ink(one: &PrintPlan, other: &PrintPlan) -> bool {
+    inks_compare(one, other, |_, _| true)
+}
+
+/// Whether every ink on every page of `one` is on that page of `other`, with shares that compare so.
+fn inks_compare(one: &PrintPlan, other: &PrintPlan, compare: fn(f64, f64) -> bool) -> bool {
     one.parts.iter().zip(&other.parts).all(|(a, b)| {
         a.pages.iter().all(|page| {
             page.inks.iter().all(|(id, share)| {
                 b.on_page(page.page).iter().any(|(other_id, other_share)| {
-                    other.ink(*other_id) == one.ink(*id) && share <= other_share
+                    other.ink(*other_id) == one.ink(*id) && compare(*share, *other_share)
                 })
             })
         })

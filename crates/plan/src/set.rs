@@ -110,6 +110,12 @@ impl PlannedSet {
             .collect();
     }
 
+    /// Whether the same inks hang on the press, whatever they print.
+    pub fn hangs_the_same(&self, other: &Self) -> bool {
+        (self.process, &self.solids, &self.extended)
+            == (other.process, &other.solids, &other.extended)
+    }
+
     /// Number of inks.
     pub fn inks(&self) -> usize {
         self.print.inks.len()
@@ -146,7 +152,7 @@ pub(crate) fn worth_pricing(
     let baseline =
         coverage::print_plan(job, (rows, &four_ink), &solids.always, &conditions.extended);
     let mut kept = undominated(sets, &baseline);
-    crate::naming::tell_apart(&mut kept, rows);
+    crate::naming::tell_apart(&mut kept, rows, &conditions.extended);
     let four_ink = kept
         .iter()
         .position(|set| set.print == baseline)
@@ -292,10 +298,14 @@ fn distinct(of_job: &JobRows<'_>, chosen: Chosen<'_>) -> Vec<PlannedSet> {
     sets
 }
 
-/// Whether `one` gives every colour a verdict as good with no more of any ink on any page.
+/// Whether `one` gives every colour a verdict as good with an ink fewer, or with no more of any ink on any page.
+///
+/// A further ink is taken not to pay for itself by what it saves of the others alone (common practice, no source).
 fn serves_as_well(one: &PlannedSet, other: &PlannedSet) -> bool {
     let mut pairs = one.renderings.iter().zip(&other.renderings);
-    pairs.all(|(a, b)| a.verdict <= b.verdict) && coverage::no_more_ink(&one.print, &other.print)
+    let fewer = one.inks() < other.inks() && coverage::no_further_ink(&one.print, &other.print);
+    pairs.all(|(a, b)| a.verdict <= b.verdict)
+        && (fewer || coverage::no_more_ink(&one.print, &other.print))
 }
 
 fn planned(of_job: &JobRows<'_>, renderings: Vec<Rendering>) -> PlannedSet {

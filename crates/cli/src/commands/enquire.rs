@@ -36,10 +36,26 @@ pub(crate) fn enquire(args: &EnquireArgs, out: &mut Output) -> Result<(), CliErr
     })
 }
 
-/// The options of these names, else those worth showing.
+/// The options of these names, else those worth showing: of several that hang the same inks, the one of best colour, as a
+/// supplier prices the inks.
 fn wanted(price: &PriceReport<'_>, names: &[String]) -> Result<Vec<usize>, CliError> {
     if names.is_empty() {
-        return Ok(price.shown().map(|(at, _)| at).collect());
+        let mut wanted: Vec<usize> = Vec::new();
+        for (at, _) in price.shown() {
+            let set = price.options[at].set;
+            let same = wanted
+                .iter_mut()
+                .find(|other| price.options[**other].set.hangs_the_same(set));
+            match same {
+                None => wanted.push(at),
+                Some(other) => {
+                    if set.colour_rank() < price.options[*other].set.colour_rank() {
+                        *other = at;
+                    }
+                }
+            }
+        }
+        return Ok(wanted);
     }
     let mut all: Vec<usize> = names
         .iter()

@@ -181,7 +181,8 @@ fn all_sets<'a>(
     (options, refused)
 }
 
-/// The frontier compares price and colour: fewer misses, then fewer drifts, then the smaller worst ΔE.
+/// The frontier compares price and colour: fewer misses, then fewer drifts, then the smaller worst ΔE. Of options that hang
+/// the same inks and are equal in both, the first stands for all.
 fn mark_frontier(options: &mut [PricedOption<'_>]) {
     let n_quantities = options.first().map_or(0, |option| option.estimates.len());
     let colour: Vec<[f64; 1]> = options
@@ -194,7 +195,15 @@ fn mark_frontier(options: &mut [PricedOption<'_>]) {
             .zip(&colour)
             .map(|(option, colour)| (option.estimates[quantity].total, colour.as_slice()))
             .collect();
-        for (option, on) in options.iter_mut().zip(frontier(&totals)) {
+        let repeats = |at: usize| {
+            let mut earlier = (0..at).filter(|&other| totals[other] == totals[at]);
+            earlier.any(|other| options[other].set.hangs_the_same(options[at].set))
+        };
+        let marks: Vec<bool> = (0..)
+            .zip(frontier(&totals))
+            .map(|(at, on)| on && !repeats(at))
+            .collect();
+        for (option, on) in options.iter_mut().zip(marks) {
             option.on_frontier.push(on);
         }
     }

@@ -323,8 +323,17 @@ pub fn enquiry_offer(enquiry: &Enquiry<'_>) -> String {
         "overs",
         &format!("{{ over_percent = \"{percent} %\", under_percent = \"{percent} %\" }}"),
     );
+    let mut asked: Vec<&PlannedSet> = Vec::new();
     for (_, set) in enquiry.sets() {
-        option(&mut text, enquiry, set);
+        if asked.iter().any(|other| other.hangs_the_same(set)) {
+            let name = quoted(&set.name);
+            text.push_str(&format!(
+                "\n# {name} hangs the inks of an option above; one price stands for both.\n"
+            ));
+        } else {
+            option(&mut text, enquiry, set);
+            asked.push(set);
+        }
     }
     text
 }
