@@ -9,6 +9,7 @@ mod compare;
 mod compare_rates;
 mod condition;
 mod coverage;
+mod coverage_pdf;
 mod demos;
 mod enquire;
 mod layout;

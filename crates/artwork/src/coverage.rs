@@ -168,11 +168,11 @@ pub struct PageCoverage {
     pub flats: Vec<FlatColour>,
     /// What somebody should look at.
     pub findings: Vec<Finding>,
-    /// What an RGB picture loses on press, if that was asked for.
-    pub photograph: Option<Photograph>,
+    /// What RGB photographs lose on press, if that was asked for, in the order in which they are painted.
+    pub photographs: Vec<Photograph>,
 }
 
-/// What an RGB picture loses on press.
+/// What an RGB photograph loses on press.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Photograph {
     /// Share of the pixels that lose more than 2 ΔE00 on the way to paper, 0 to 1.
@@ -181,8 +181,27 @@ pub struct Photograph {
     pub mean: f64,
     /// What 95 % of these stay within, ΔE00.
     pub p95: f64,
-    /// Where.
-    pub picture: LossPicture,
+    /// Pixels across and down.
+    pub pixels: (u32, u32),
+    /// Where it lies on its page, the first time; `None` if the photograph is the whole of the page.
+    pub place: Option<Place>,
+    /// How often it lies on the page.
+    pub uses: usize,
+    /// Where it loses; only of the first two hundred photographs of a document.
+    pub picture: Option<LossPicture>,
+}
+
+/// The rectangle around something on a page, in millimetres.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Place {
+    /// From the left edge of the counted box.
+    pub left: f64,
+    /// From its top edge.
+    pub top: f64,
+    /// From left to right.
+    pub width: f64,
+    /// From top to bottom.
+    pub height: f64,
 }
 
 /// A grey picture with lost areas marked in magenta, the stronger the more is lost.

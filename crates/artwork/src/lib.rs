@@ -22,7 +22,7 @@ use std::io::{Read, Seek, SeekFrom};
 
 pub use coverage::{
     Alternate, Artwork, ArtworkPageError, FileKind, Finding, FlatColour, Ink, InkCoverage,
-    LossPicture, NamedSolid, PageCoverage, PageSize, Peak, Photograph,
+    LossPicture, NamedSolid, PageCoverage, PageSize, Peak, Photograph, Place,
 };
 pub use error::ArtworkError;
 pub use separate::{Separation, Separator};
@@ -40,7 +40,7 @@ pub struct Settings<'a> {
     pub resolution: f64,
     /// Pages of a PDF or TIFF that are counted, from 1; `None` = all.
     pub pages: Option<&'a BTreeSet<usize>>,
-    /// Whether it is measured what RGB pictures lose on press; not those inside a PDF.
+    /// Whether it is measured what RGB photographs lose on press, also those that lie on the pages of a PDF.
     pub photographs: Photographs,
 }
 

@@ -150,7 +150,7 @@ impl Tally {
             above_limit: self.above as f64 / all,
             flats: self.flats.finish(&self.inks, self.pixels),
             findings: Vec::new(),
-            photograph: None,
+            photographs: Vec::new(),
             inks: covers
                 .map(|((ink, &sum), &largest)| InkCoverage {
                     ink: ink.clone(),

@@ -361,8 +361,8 @@ pub(crate) struct CoverageArgs {
     /// With --write: also measure artwork that lies outside the folder of the job
     #[arg(long, requires = "write")]
     pub(crate) outside_artwork: bool,
-    /// Also measure what RGB photographs lose on the way to paper (TIFF, JPEG, PNG), and write a picture of where into
-    /// this folder: grey, lost areas in magenta
+    /// Also measure what RGB photographs lose on the way to paper (TIFF, JPEG, PNG, and those on the pages of a PDF), and
+    /// write a picture of where into this folder: grey, lost areas in magenta
     #[arg(long, value_name = "FOLDER", conflicts_with = "write")]
     pub(crate) lost: Option<PathBuf>,
     /// Printing condition through which RGB and Lab are separated, and whose ink limit counts: the name of a shipped

@@ -1,7 +1,7 @@
-//! Fetches the profiles and tables that tests compare with, from Debian's packages.
+//! Fetches the profiles, tables, photographs and PDFs that tests compare with, from Debian's packages.
 //!
-//! Each package is downloaded, the wanted files are taken out, and the rest is thrown away; only the programs that tests
-//! run are installed.
+//! Each package is downloaded, which holds it against the checksum that Debian signs, the wanted files are taken out,
+//! and the rest is thrown away; only the programs that tests run are installed.
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -42,6 +42,39 @@ const WANTED: &[(&str, &[&str])] = &[
             "usr/share/color/icc/TR005.ti3",
         ],
     ),
+    // PDFs of many makers.
+    (
+        "ghostscript-doc",
+        &["usr/share/doc/ghostscript/GS9_Color_Management.pdf"],
+    ),
+    (
+        "python-reportlab-doc",
+        &["usr/share/doc/python-reportlab-doc/reportlab-userguide.pdf"],
+    ),
+    ("gnuplot-doc", &["usr/share/doc/gnuplot/gnuplot.pdf"]),
+    (
+        "texlive-fonts-recommended-doc",
+        &[
+            "usr/share/doc/texlive-doc/fonts/eurosym/testeuro.pdf",
+            "usr/share/doc/texlive-doc/fonts/txfonts/txfontsdocA4.pdf",
+        ],
+    ),
+    (
+        "fonts-sil-charis",
+        &["usr/share/doc/fonts-sil-charis/documentation/pdf/features.pdf.gz"],
+    ),
+    (
+        "fonts-sil-scheherazade",
+        &["usr/share/doc/fonts-sil-scheherazade/documentation/Scheherazade-features.pdf.gz"],
+    ),
+    (
+        "cups-filters",
+        &["usr/share/cups/data/default-testpage.pdf"],
+    ),
+    (
+        "python-matplotlib-data",
+        &["usr/share/matplotlib/mpl-data/images/matplotlib.pdf"],
+    ),
 ];
 
 /// Puts every file that is missing into `target/test-data`.
@@ -54,9 +87,10 @@ pub(crate) fn run() -> Result<(), String> {
         .try_for_each(|(package, files)| fetch(&folder, package, files))
 }
 
-/// Where a file of a package is kept.
+/// Where a file of a package is kept, unpacked.
 fn kept(folder: &Path, file: &str) -> PathBuf {
-    folder.join(file.rsplit('/').next().unwrap_or(file))
+    let name = file.rsplit('/').next().unwrap_or(file);
+    folder.join(name.strip_suffix(".gz").unwrap_or(name))
 }
 
 fn fetch(folder: &Path, package: &str, files: &[&str]) -> Result<(), String> {
@@ -70,7 +104,16 @@ fn fetch(folder: &Path, package: &str, files: &[&str]) -> Result<(), String> {
     unpack.arg("-x").arg(archive).arg(&unpacked);
     quietly(&mut unpack).map_err(|why| missing(package, &why))?;
     for file in files {
-        std::fs::copy(unpacked.join(file), kept(folder, file))
+        let plain = file.strip_suffix(".gz");
+        if plain.is_some() {
+            quietly(
+                Command::new("gzip")
+                    .arg("--decompress")
+                    .arg(unpacked.join(file)),
+            )
+            .map_err(|why| missing(package, &why))?;
+        }
+        std::fs::copy(unpacked.join(plain.unwrap_or(file)), kept(folder, file))
             .map_err(|error| missing(package, &format!("{file}: {error}")))?;
     }
     std::fs::remove_dir_all(&unpacked).map_err(at)

@@ -1,5 +1,6 @@
 //! A document and its pages.
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
@@ -83,6 +84,8 @@ pub(crate) fn pdf(
         layers: catalog.as_ref().map(Layers::of).unwrap_or_default(),
         glyphs: Glyphs::default(),
         meter: Meter::default(),
+        photographs: settings.photographs,
+        judge: RefCell::default(),
     };
     let stated = catalog
         .as_ref()
@@ -163,6 +166,7 @@ impl<'a> Measured<'a> {
             state: State::new(frame.matrix, clip),
             saved: Vec::new(),
             findings: Findings::default(),
+            judged: Vec::new(),
             filler: Filler::default(),
             spaces: BTreeMap::new(),
             is_luminance: false,
@@ -174,12 +178,16 @@ impl<'a> Measured<'a> {
         painter.declare(page)?;
         let bytes = painter.page_content(page.raw())?;
         painter.content(&bytes, page.resources())?;
-        if let Some(printed) = printed_annotations(page.raw()) {
-            painter.findings.not_counted(printed);
-        }
+        painter.annotations(page.raw(), page.resources())?;
+        let scale = frame.millimetres_per_pixel();
+        let judged = painter.judged.into_iter();
+        let judged = judged.map(|judged| judged.photograph(scale)).collect();
         let (findings, surface) = (painter.findings, painter.surfaces.pop());
         let surface = surface.ok_or_else(|| ArtworkError::damaged("its groups do not close"))?;
-        Ok(self.counted(&surface, findings, (number, &frame)))
+        Ok(PageCoverage {
+            photographs: judged,
+            ..self.counted(&surface, findings, (number, &frame))
+        })
     }
 
     /// Counts the planes of a page.
@@ -264,17 +272,6 @@ fn rich_black(page: &PageCoverage) -> Option<Finding> {
     })
 }
 
-/// Annotations that print are not counted.
-fn printed_annotations(page: &Dict<'_>) -> Option<String> {
-    let all = page.get::<Array<'_>>(b"Annots")?;
-    let prints = |dict: &Dict<'_>| {
-        let flags = dict.get::<i32>(b"F").unwrap_or(0);
-        flags & 4 != 0 && flags & 2 == 0 && dict.contains_key(b"AP")
-    };
-    let count = all.iter::<Dict<'_>>().take(10_000).filter(prints).count();
-    (count > 0).then(|| format!("{count} annotations that print"))
-}
-
 /// What part of a page is counted, and how finely.
 struct Frame {
     area: Area,
@@ -284,6 +281,15 @@ struct Frame {
 }
 
 impl Frame {
+    /// Across and down.
+    fn millimetres_per_pixel(&self) -> (f64, f64) {
+        let (width, height) = self.millimetres;
+        (
+            width / self.area.width() as f64,
+            height / self.area.height() as f64,
+        )
+    }
+
     fn of(page: &Page<'_>, settings: &Settings<'_>) -> Result<Self, ArtworkError> {
         let boxed = page_box(page, settings.page_box);
         let unit = page

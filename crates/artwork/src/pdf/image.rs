@@ -2,19 +2,16 @@
 
 use std::rc::Rc;
 
-use hayro_syntax::object::stream::ImageDecodeParams;
 use hayro_syntax::object::{Array, Dict, Object, Stream};
 use hayro_syntax::page::Resources;
 use kurbo::{Affine, Point, Rect, Shape};
 
 use super::area::scaled;
 use super::fill::Rule;
-use super::guard::{check_image, too_large};
-use super::limits::MOST_HELD;
 use super::painter::{Painter, Part, Rows};
+use super::samples::{Samples, is_stencil};
 use super::space::{Space, shade};
 use super::state::Pattern;
-use super::unpack::{ImageFilter, Unpacker, image_filter};
 use crate::Separator;
 use crate::coverage::FULL;
 use crate::error::ArtworkError;
@@ -25,114 +22,35 @@ const MOST_SAMPLES: usize = 12;
 const EDGE_STEPS: usize = 8;
 /// Places at which one image is looked at, about; on a large page there are fewer to a pixel.
 const MOST_PLACES: usize = 200_000_000;
-/// Most bytes that one image may unpack to without an image filter; beyond what is held, rows are left out.
-const MOST_UNPACKED: u64 = 4 << 30;
-
-/// Samples as they come out of the filters.
-struct Samples {
-    data: Vec<u8>,
-    width: usize,
-    height: usize,
-    bits: u32,
-    components: usize,
-    decode: Vec<[f32; 2]>,
-    row_bytes: usize,
-}
-
-/// What the dictionary of an image says of its samples.
-struct Stated {
-    width: u32,
-    height: u32,
-    bits: Option<u8>,
-}
-
-impl Stated {
-    fn of(dict: &Dict<'_>) -> Self {
-        let side = |long: &[u8], short: &[u8]| {
-            let side = dict.get::<u32>(long).or_else(|| dict.get::<u32>(short));
-            side.unwrap_or(0)
-        };
-        let bits = dict.get::<u8>(b"BitsPerComponent");
-        Self {
-            width: side(b"Width", b"W"),
-            height: side(b"Height", b"H"),
-            bits: bits
-                .or_else(|| dict.get(b"BPC"))
-                .or_else(|| is_stencil(dict).then_some(1)),
-        }
-    }
-}
-
-/// Whether the image is a mask through which a colour is painted.
-fn is_stencil(dict: &Dict<'_>) -> bool {
-    let stated = dict.get::<bool>(b"ImageMask").or_else(|| dict.get(b"IM"));
-    stated.unwrap_or(false)
-}
-
-fn no_space() -> ArtworkError {
-    ArtworkError::damaged("it has no colour space")
-}
-
-fn short() -> ArtworkError {
-    ArtworkError::damaged("less than half of its data is there")
-}
-
-impl Samples {
-    /// No data yet.
-    fn empty(
-        (width, height): (u32, u32),
-        bits: u32,
-        components: usize,
-    ) -> Result<Self, ArtworkError> {
-        if width == 0 || height == 0 || !matches!(bits, 1 | 2 | 4 | 8 | 16) {
-            return Err(ArtworkError::damaged(format!(
-                "{width} x {height} pixels of {bits} bits"
-            )));
-        }
-        Ok(Self {
-            data: Vec::new(),
-            width: width as usize,
-            height: height as usize,
-            bits,
-            components,
-            decode: Vec::new(),
-            row_bytes: (width as usize * components * bits as usize).div_ceil(8),
-        })
-    }
-
-    fn raw(&self, x: usize, y: usize, component: usize) -> u32 {
-        let index = x * self.components + component;
-        let row = y * self.row_bytes;
-        let byte = |at: usize| u32::from(self.data.get(row + at).copied().unwrap_or(0));
-        match self.bits {
-            8 => byte(index),
-            16 => byte(2 * index) << 8 | byte(2 * index + 1),
-            bits => {
-                let bit = index * bits as usize;
-                byte(bit / 8) >> (8 - bits as usize - bit % 8) & ((1 << bits) - 1)
-            }
-        }
-    }
-
-    /// The sample at a place of the unit square.
-    fn at(&self, (u, v): (f64, f64)) -> (usize, usize) {
-        let at = |share: f64, side: usize| ((share * side as f64).max(0.0) as usize).min(side - 1);
-        (at(u, self.width), at(v, self.height))
-    }
-
-    fn value(&self, x: usize, y: usize, component: usize) -> f32 {
-        let [low, high] = self.decode[component];
-        let most = ((1u64 << self.bits) - 1) as f32;
-        low + self.raw(x, y, component) as f32 / most * (high - low)
-    }
-}
-
 /// Opacity of an image, over its unit square.
-enum Opacity {
+pub(super) enum Opacity {
     Whole,
     Soft(Samples),
     /// Raw samples between these are not painted.
     Keyed(Vec<[u32; 2]>),
+}
+
+impl Opacity {
+    /// Opacity at a place of the unit square; `x` and `y` are the sample of the image there.
+    pub(super) fn at(&self, place: (f64, f64), image: &Samples, (x, y): (usize, usize)) -> u16 {
+        match self {
+            Self::Whole => FULL,
+            Self::Soft(mask) => {
+                let (x, y) = mask.at(place);
+                super::space::whole(mask.value(x, y, 0))
+            }
+            Self::Keyed(keys) => {
+                let inside = |(at, [low, high]): (usize, &[u32; 2])| {
+                    (*low..=*high).contains(&image.raw(x, y, at))
+                };
+                if keys.iter().enumerate().all(inside) {
+                    0
+                } else {
+                    FULL
+                }
+            }
+        }
+    }
 }
 
 impl<'a> Painter<'a, '_> {
@@ -184,6 +102,8 @@ impl<'a> Painter<'a, '_> {
         if let Some(family) = space.separated().filter(|_| !self.is_luminance) {
             self.findings.separated(family, "image");
         }
+        let shown = (&samples, &opacity);
+        self.judge(stream.obj_id(), shown, &space, path.bounding_box())?;
         if self.is_luminance {
             let steps = map.steps(&samples);
             let places = (pixels * steps.0 * steps.1) as u64;
@@ -208,120 +128,6 @@ impl<'a> Painter<'a, '_> {
             last: None,
         };
         self.fill_rows((&path, Rule::NonZero), Part::Fill, &mut rows)
-    }
-
-    fn samples(
-        &mut self,
-        stream: &Stream<'_>,
-        space: Option<Rc<Space>>,
-    ) -> Result<(Samples, Rc<Space>), ArtworkError> {
-        let stated = Stated::of(stream.dict());
-        let decode = numbers(stream.dict());
-        let (samples, space) = if let Some((filter, parameters)) = image_filter(stream)? {
-            self.decoded(stream, &stated, (filter, &parameters), space)?
-        } else {
-            let space = space.ok_or_else(no_space)?;
-            (self.plain(stream, &stated, &space)?, space)
-        };
-        let decode = decode.unwrap_or_else(|| space.usual_decode(samples.bits));
-        if decode.len() < samples.components {
-            return Err(ArtworkError::damaged("its decode array is too short"));
-        }
-        Ok((Samples { decode, ..samples }, space))
-    }
-
-    /// Samples that lie as they are once the lossless filters are undone; of a huge image only some of its rows are held.
-    fn plain(
-        &mut self,
-        stream: &Stream<'_>,
-        stated: &Stated,
-        space: &Space,
-    ) -> Result<Samples, ArtworkError> {
-        let bits = u32::from(stated.bits.unwrap_or(8));
-        let mut samples = Samples::empty((stated.width, stated.height), bits, space.components())?;
-        let row = samples.row_bytes as u64;
-        let all = row.saturating_mul(u64::from(stated.height));
-        if all > MOST_UNPACKED {
-            return Err(too_large(
-                all * 8 / u64::from(bits),
-                MOST_UNPACKED * 8 / u64::from(bits),
-            ));
-        }
-        let step = all.div_ceil(MOST_HELD).max(1);
-        samples.height = u64::from(stated.height).div_ceil(step) as usize;
-        samples.data = vec![0; samples.row_bytes * samples.height];
-        let meter = &self.shared.meter;
-        let mut unpacker = Unpacker::of(stream, MOST_UNPACKED)?;
-        let mut found = 0;
-        for line in samples.data.chunks_exact_mut(samples.row_bytes) {
-            let here = unpacker.fill(line, meter)?;
-            found += here;
-            if here < line.len() {
-                break;
-            }
-            unpacker.skip(row * (step - 1), meter)?;
-        }
-        if found < samples.data.len() / 2 {
-            return Err(short());
-        }
-        if step > 1 {
-            self.findings.not_counted(format!(
-                "an image of {} x {} pixels, counted from one in {step} of its rows",
-                stated.width, stated.height
-            ));
-        }
-        Ok(samples)
-    }
-
-    /// Samples that an image filter makes.
-    fn decoded(
-        &mut self,
-        stream: &Stream<'_>,
-        stated: &Stated,
-        filter: (ImageFilter, &Dict<'_>),
-        space: Option<Rc<Space>>,
-    ) -> Result<(Samples, Rc<Space>), ArtworkError> {
-        let size = (stated.width, stated.height);
-        check_image(stream, filter, size, &self.shared.meter)?;
-        let params = ImageDecodeParams {
-            is_indexed: matches!(space.as_deref(), Some(Space::Indexed { .. })),
-            bpc: stated.bits,
-            num_components: space.as_ref().map(|space| space.components() as u8),
-            target_dimension: None,
-            width: stated.width,
-            height: stated.height,
-        };
-        let decoded = stream.decoded_image(&params).map_err(|error| {
-            ArtworkError::damaged(format!("its data cannot be unpacked ({error:?})"))
-        })?;
-        let header = decoded.image_data.as_ref();
-        let size = header.map_or(size, |data| (data.width, data.height));
-        let bits = header.map_or_else(
-            || u32::from(stated.bits.unwrap_or(8)),
-            |data| u32::from(data.bits_per_component),
-        );
-        let space = space.or_else(|| self.space_of(header.and_then(|data| data.color_space)));
-        let space = space.ok_or_else(no_space)?;
-        let mut samples = Samples::empty(size, bits, space.components())?;
-        samples.data = decoded.data.into_owned();
-        if samples.data.len() < samples.row_bytes * samples.height / 2 {
-            return Err(short());
-        }
-        Ok((samples, space))
-    }
-
-    /// The colour space that a JPEG 2000 image brings with it.
-    fn space_of(
-        &self,
-        found: Option<hayro_syntax::object::stream::ImageColorSpace>,
-    ) -> Option<Rc<Space>> {
-        use hayro_syntax::object::stream::ImageColorSpace;
-        Some(Rc::new(match found? {
-            ImageColorSpace::Gray => Space::Gray,
-            ImageColorSpace::Rgb => Space::Rgb(self.shared.separator.srgb()),
-            ImageColorSpace::Cmyk => Space::Cmyk { direct: false },
-            ImageColorSpace::Unknown(_) => return None,
-        }))
     }
 
     fn opacity(&mut self, dict: &Dict<'_>, samples: &Samples) -> Result<Opacity, ArtworkError> {
@@ -383,19 +189,6 @@ impl<'a> Painter<'a, '_> {
         };
         self.fill_rows((path, Rule::NonZero), Part::Fill, &mut rows)
     }
-}
-
-fn numbers(dict: &Dict<'_>) -> Option<Vec<[f32; 2]>> {
-    let array = dict
-        .get::<Array<'_>>(b"Decode")
-        .or_else(|| dict.get::<Array<'_>>(b"D"))?;
-    let values: Vec<f32> = array.iter::<f32>().collect();
-    Some(
-        values
-            .chunks_exact(2)
-            .map(|pair| [pair[0], pair[1]])
-            .collect(),
-    )
 }
 
 /// From pixels of the page to samples.
@@ -500,27 +293,6 @@ impl ImageRows<'_> {
             }
         }
     }
-
-    /// Opacity at a place of the unit square; `x` and `y` are the sample there.
-    fn opacity(&self, place: (f64, f64), x: usize, y: usize) -> u16 {
-        match self.opacity {
-            Opacity::Whole => FULL,
-            Opacity::Soft(mask) => {
-                let (x, y) = mask.at(place);
-                super::space::whole(mask.value(x, y, 0))
-            }
-            Opacity::Keyed(keys) => {
-                let inside = |(at, [low, high]): (usize, &[u32; 2])| {
-                    (*low..=*high).contains(&self.source.raw(x, y, at))
-                };
-                if keys.iter().enumerate().all(inside) {
-                    0
-                } else {
-                    FULL
-                }
-            }
-        }
-    }
 }
 
 impl Rows for ImageRows<'_> {
@@ -551,7 +323,7 @@ impl Rows for ImageRows<'_> {
             work += steps.0 * steps.1;
             map.each(x0 + at as i32, y, steps, |place| {
                 let (x, y) = source.at(place);
-                let opacity = u64::from(self.opacity(place, x, y));
+                let opacity = u64::from(self.opacity.at(place, source, (x, y)));
                 if opacity > 0 {
                     for (component, number) in numbers.iter_mut().enumerate() {
                         *number = source.value(x, y, component);

@@ -4,6 +4,7 @@
 //! `hayro-interpret` evaluates functions, `kurbo` outlines strokes. Graphics state, colour, overprint, transparency and
 //! the planes are our own: an interpreter that paints RGB loses every solid and all overprint.
 
+mod annotations;
 mod area;
 mod blend;
 mod containers;
@@ -21,7 +22,9 @@ mod layers;
 mod limits;
 mod painter;
 mod pattern;
+mod photographs;
 mod predict;
+mod samples;
 mod shading;
 mod space;
 mod state;

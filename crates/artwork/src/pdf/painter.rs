@@ -1,5 +1,6 @@
 //! Paints paths, masks and rows with the colour of the graphics state.
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
@@ -14,12 +15,13 @@ use super::glyphs::Glyphs;
 use super::inks::Inks;
 use super::layers::Layers;
 use super::limits::Meter;
+use super::photographs::{Judge, Judged};
 use super::space::{Space, Tones, shade, whole};
 use super::state::{Colour, State};
 use super::surface::{Paint, Surface, Tone};
-use crate::Separator;
 use crate::coverage::FULL;
 use crate::error::ArtworkError;
+use crate::{Photographs, Separator};
 
 /// What a colour is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -36,6 +38,9 @@ pub(super) struct Shared<'a> {
     pub(super) glyphs: Glyphs,
     /// What the page has cost so far, and what the document keeps.
     pub(super) meter: Meter,
+    /// Whether photographs are judged, and what that needs.
+    pub(super) photographs: Photographs,
+    pub(super) judge: RefCell<Judge>,
 }
 
 /// Paints one page.
@@ -47,6 +52,8 @@ pub(super) struct Painter<'a, 's> {
     pub(super) state: State<'a>,
     pub(super) saved: Vec<State<'a>>,
     pub(super) findings: Findings,
+    /// Photographs of the page that were judged.
+    pub(super) judged: Vec<Judged>,
     pub(super) filler: Filler,
     pub(super) spaces: BTreeMap<ObjectIdentifier, Rc<Space>>,
     /// Colours become luminance: a mask is being made.

@@ -336,6 +336,32 @@ impl Space {
         }
     }
 
+    /// The separation of RGB, also of RGB by index.
+    pub(super) fn rgb(&self) -> Option<&Arc<Separation>> {
+        match self {
+            Self::Rgb(separation) => Some(separation),
+            Self::Indexed { base, .. } => base.rgb(),
+            _ => None,
+        }
+    }
+
+    /// The colours of an indexed RGB space in 16 bits.
+    pub(super) fn rgb_table(&self) -> Option<Vec<[u16; 3]>> {
+        let Self::Indexed {
+            base,
+            table,
+            highest,
+        } = self
+        else {
+            return None;
+        };
+        let colour = |index: usize| {
+            let entry = base.entry(table, *highest, index as f32);
+            [0, 1, 2].map(|at| whole(entry.get(at).copied().unwrap_or(0.0)))
+        };
+        Some((0..=*highest).map(colour).collect())
+    }
+
     /// Tones of a colour.
     pub(super) fn tones(&self, colour: &[f32], separator: &Separator<'_>) -> Tones {
         let c = |i: usize| colour.get(i).copied().unwrap_or(0.0);

@@ -25,20 +25,24 @@ pub(crate) type Pixel = (u8, u16);
 
 /// Grey and loss of pixels with three samples of light first.
 pub(crate) fn pixels(table: &LossTable, samples: &[u16], per_pixel: usize) -> Vec<Pixel> {
-    let of = |pixel: &[u16]| {
-        let [r, g, b] = [pixel[0], pixel[1], pixel[2]].map(u32::from);
-        // Weights of red, green and blue in the luma of ITU-R BT.709.
-        let grey = (r * 2126 + g * 7152 + b * 722) / 10_000 / 257;
-        let loss = table.loss([pixel[0], pixel[1], pixel[2]]).min(LARGEST);
-        (grey as u8, (loss * STEPS) as u16)
-    };
+    let of = |samples: &[u16]| pixel(table, [samples[0], samples[1], samples[2]]);
     samples.chunks_exact(per_pixel).map(of).collect()
+}
+
+/// Grey and loss of one pixel.
+pub(crate) fn pixel(table: &LossTable, rgb: [u16; 3]) -> Pixel {
+    let [r, g, b] = rgb.map(u32::from);
+    // Weights of red, green and blue in the luma of ITU-R BT.709.
+    let grey = (r * 2126 + g * 7152 + b * 722) / 10_000 / 257;
+    let loss = table.loss(rgb).min(LARGEST);
+    (grey as u8, (loss * STEPS) as u16)
 }
 
 /// Losses of one photograph.
 pub(crate) struct Losses {
     histogram: Vec<u64>,
     count: u64,
+    size: (u32, u32),
     shown: Shown,
 }
 
@@ -52,14 +56,21 @@ struct Shown {
 }
 
 impl Losses {
-    pub(crate) fn new((width, height): (u32, u32)) -> Self {
+    /// The picture of where has about four million pixels at most.
+    pub(crate) fn new(size: (u32, u32)) -> Self {
+        Self::within(size, MOST_SHOWN)
+    }
+
+    /// The picture of where has so many pixels at most, about.
+    pub(crate) fn within((width, height): (u32, u32), most: f64) -> Self {
         let all = f64::from(width) * f64::from(height);
-        let step = (all / MOST_SHOWN).sqrt().ceil().max(1.0) as u32;
+        let step = (all / most).sqrt().ceil().max(1.0) as u32;
         let size = (width.div_ceil(step), height.div_ceil(step));
         let cells = size.0 as usize * size.1 as usize;
         Self {
             histogram: vec![0; (LARGEST * STEPS) as usize + 1],
             count: 0,
+            size: (width, height),
             shown: Shown {
                 step,
                 size,
@@ -71,17 +82,27 @@ impl Losses {
     }
 
     /// Adds neighbouring pixels from a column of a line.
-    pub(crate) fn add(&mut self, (x, y): (u32, u32), pixels: &[Pixel]) {
+    pub(crate) fn add(&mut self, place: (u32, u32), pixels: &[Pixel]) {
+        self.place(place, pixels.iter().map(|&pixel| Some(pixel)));
+    }
+
+    /// Adds neighbouring pixels of which some are not there.
+    pub(crate) fn add_some(&mut self, place: (u32, u32), pixels: &[Option<Pixel>]) {
+        self.place(place, pixels.iter().copied());
+    }
+
+    fn place(&mut self, (x, y): (u32, u32), pixels: impl Iterator<Item = Option<Pixel>>) {
         let shown = &mut self.shown;
         let row = (y / shown.step) as usize * shown.size.0 as usize;
-        for (at, &(grey, loss)) in (x..).zip(pixels) {
+        for (at, pixel) in (x..).zip(pixels) {
+            let Some((grey, loss)) = pixel else { continue };
+            self.count += 1;
             self.histogram[usize::from(loss)] += 1;
             let cell = row + (at / shown.step) as usize;
             shown.grey[cell] += u32::from(grey);
             shown.count[cell] += 1;
             shown.loss[cell] = shown.loss[cell].max(loss);
         }
-        self.count += pixels.len() as u64;
     }
 
     pub(crate) fn finish(self) -> Photograph {
@@ -103,7 +124,10 @@ impl Losses {
             outside: lost as f64 / self.count.max(1) as f64,
             mean: if lost == 0 { 0.0 } else { sum / lost as f64 },
             p95: p95.unwrap_or(0.0),
-            picture: self.shown.finish(),
+            pixels: self.size,
+            place: None,
+            uses: 1,
+            picture: Some(self.shown.finish()),
         }
     }
 }
@@ -112,7 +136,9 @@ impl Shown {
     fn finish(self) -> LossPicture {
         let cells = self.grey.iter().zip(&self.count).zip(&self.loss);
         let rgb = cells.flat_map(|((grey, count), &loss)| {
-            marked((grey / count.max(&1)) as u8, f32::from(loss) / STEPS)
+            // Where nothing is, the picture is white.
+            let grey = grey.checked_div(*count).unwrap_or(255);
+            marked(grey as u8, f32::from(loss) / STEPS)
         });
         LossPicture {
             width: self.size.0,
@@ -171,7 +197,8 @@ mod tests {
         assert!((photograph.outside - 0.05).abs() < 1e-12);
         assert!((photograph.mean - 7.0).abs() < 0.02, "{}", photograph.mean);
         assert!((photograph.p95 - 11.0).abs() < 0.02, "{}", photograph.p95);
-        let pixel = |x: usize, y: usize| &photograph.picture.rgb[(y * 20 + x) * 3..][..3];
+        let picture = photograph.picture.unwrap();
+        let pixel = |x: usize, y: usize| &picture.rgb[(y * 20 + x) * 3..][..3];
         assert_eq!(pixel(0, 0), [128; 3]);
         assert_eq!(pixel(19, 4), [255, 0, 150]);
     }

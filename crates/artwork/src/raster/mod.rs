@@ -10,6 +10,7 @@ mod tags;
 mod tiff;
 
 pub(crate) use jpeg::jpeg;
+pub(crate) use loss::{Losses, Pixel, pixel as loss_pixel};
 pub(crate) use png::png;
 pub(crate) use tiff::tiff;
 

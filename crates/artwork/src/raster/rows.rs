@@ -39,7 +39,7 @@ impl Counted {
     /// The figures of the page.
     pub(crate) fn finish(self, number: usize, size: PageSize) -> PageCoverage {
         PageCoverage {
-            photograph: self.photograph,
+            photographs: self.photograph.into_iter().collect(),
             ..self.tally.finish(number, size)
         }
     }

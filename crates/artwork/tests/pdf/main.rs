@@ -8,6 +8,8 @@ mod bombs;
 mod colours;
 mod hostile;
 mod make;
+#[path = "../support/plates.rs"]
+mod plates;
 mod reference;
 mod shapes;
 mod transparency;

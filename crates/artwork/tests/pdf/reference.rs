@@ -2,13 +2,10 @@
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
-use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::Command;
-
-use inkset_artwork::PageCoverage;
+use std::path::Path;
 
 use crate::make::{Pdf, separation};
+use crate::plates::plates;
 use crate::{mean, measured};
 
 /// Farthest that the mean of an ink may be from the reference, in points.
@@ -184,40 +181,12 @@ fn pages(pdf: &mut Pdf) -> Vec<(&'static str, String, &'static str)> {
 
 /// Plates of every page: the mean of each separation in percent, by the name of the file without its ending.
 fn separated(folder: &Path, pdf: &[u8]) -> BTreeMap<String, f64> {
-    let _ = fs::remove_dir_all(folder);
-    fs::create_dir_all(folder).unwrap();
-    let file = folder.join("pages.pdf");
-    fs::write(&file, pdf).unwrap();
-    let run = Command::new("gs")
-        .args([
-            "-q",
-            "-dSAFER",
-            "-dBATCH",
-            "-dNOPAUSE",
-            "-sDEVICE=tiffsep",
-            "-r600",
-        ])
-        .arg(format!("-sOutputFile={}", folder.join("%d.tif").display()))
-        .arg(&file)
-        .output();
-    let run = run.expect("Ghostscript is missing; `cargo xtask test-data` installs it");
-    assert!(
-        run.status.success(),
-        "{}",
-        String::from_utf8_lossy(&run.stderr)
-    );
-    let plates = fs::read_dir(folder).unwrap().filter_map(|entry| {
-        let path: PathBuf = entry.unwrap().path();
-        let name = path.file_stem()?.to_str()?.to_owned();
-        // The file without an ink in its name shows all plates together.
-        if !name.contains('(') {
-            return None;
-        }
-        let mut artwork = measured(fs::read(&path).unwrap()).unwrap();
-        let plate: PageCoverage = artwork.pages.remove(0).unwrap();
-        Some((name, mean(&plate, "Black")))
-    });
-    plates.collect()
+    let percent = |plate: Vec<u8>| {
+        let mut artwork = measured(plate).unwrap();
+        mean(&artwork.pages.remove(0).unwrap(), "Black")
+    };
+    let plates = plates(folder, pdf, &["-r600"]).into_iter();
+    plates.map(|(name, plate)| (name, percent(plate))).collect()
 }
 
 #[test]

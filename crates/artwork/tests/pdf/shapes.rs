@@ -3,7 +3,7 @@
 use inkset_artwork::{Finding, PageBox};
 
 use crate::make::Pdf;
-use crate::{check, mean, measured_box, only_page, page};
+use crate::{check, mean, measured, measured_box, only_page, page};
 
 #[test]
 fn rules_and_strokes_cover_what_they_should() {
@@ -253,4 +253,39 @@ fn layers_that_are_off_are_not_counted() {
     );
     let catalog = format!("/OCProperties << /OCGs [{off} {on}] /D << /OFF [{off}] >> >>");
     check(&only_page(pdf.finish_with(&catalog)), &[("Cyan", 50.0)]);
+}
+
+#[test]
+fn annotations_that_print_are_counted() {
+    let mut pdf = Pdf::default();
+    // A quarter of its box is black; turned and scaled, it fills a rectangle of 100 x 50 of 200 x 100.
+    let look = pdf.stream(
+        "/Subtype /Form /BBox [0 0 10 20] /Matrix [0 1 -1 0 5 5]",
+        b"0 0 0 1 k 0 0 5 10 re f",
+    );
+    let ticked = format!("/AP << /N << /Yes {look} >> >> /Rect [0 0 20 100]");
+    let annotations = [
+        format!("<< /Subtype /Stamp /F 4 /Rect [100 0 200 50] /AP << /N {look} >> >>"),
+        format!("<< /Subtype /Widget /F 4 /AS /Yes {ticked} >>"),
+        // Not printed: no such flag, hidden, another state.
+        format!("<< /Subtype /Stamp /F 0 /Rect [0 0 200 100] /AP << /N {look} >> >>"),
+        format!("<< /Subtype /Stamp /F 6 /Rect [0 0 200 100] /AP << /N {look} >> >>"),
+        format!("<< /Subtype /Widget /F 4 /AS /Off {ticked} >>"),
+    ];
+    let entries = format!(
+        "/MediaBox [0 0 200 100] /Annots [{}]",
+        annotations.join(" ")
+    );
+    pdf.page_with(&entries, "", "1 0 0 0 k 0 0 200 100 re f");
+    let artwork = measured(pdf.finish()).unwrap();
+    let page = artwork.pages[0].as_ref().unwrap();
+    check(
+        page,
+        &[("Black", 25.0 * 0.35), ("Cyan", 100.0 - 25.0 * 0.35)],
+    );
+    assert!(
+        artwork.assumptions[0].contains("annotations"),
+        "{:?}",
+        artwork.assumptions
+    );
 }

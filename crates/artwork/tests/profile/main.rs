@@ -1,4 +1,5 @@
-//! RGB through a profile's own separations, and what photographs lose by it, against lcms2.
+//! RGB through a profile's own separations, and what photographs lose by it, against lcms2; files of other makers
+//! through the same profile, against Ghostscript.
 #![expect(
     clippy::unwrap_used,
     reason = "a helper of a test fails as the test does: loudly"
@@ -6,7 +7,10 @@
 
 #[path = "../../../../tests/support/fetched.rs"]
 mod fetched;
+mod found;
 mod photographs;
+#[path = "../support/plates.rs"]
+mod plates;
 
 use fetched::{FETCHED, fetched};
 use inkset_artwork::Separator;

@@ -17,7 +17,14 @@ const PHOTOGRAPHS: [&str; 4] = ["astronaut.png", "chelsea.png", "coffee.png", "r
 
 const PROFILE: &str = "FOGRA39L_coated.icc";
 
-fn judged(name: &str, (profile, condition): (&OutputProfile, &PrintingCondition)) -> Photograph {
+fn judged(name: &str, condition: (&OutputProfile, &PrintingCondition)) -> Photograph {
+    judged_bytes(fetched(name), condition).remove(0)
+}
+
+fn judged_bytes(
+    bytes: Vec<u8>,
+    (profile, condition): (&OutputProfile, &PrintingCondition),
+) -> Vec<Photograph> {
     let own = profile.separation().unwrap();
     let settings = Settings {
         separator: &Separator::of_profile(condition, own),
@@ -27,9 +34,8 @@ fn judged(name: &str, (profile, condition): (&OutputProfile, &PrintingCondition)
         pages: None,
         photographs: Photographs::Judged,
     };
-    let mut artwork = measure(Cursor::new(fetched(name)), &settings, &mut |_| {}).unwrap();
-    let page = artwork.pages.remove(0).unwrap();
-    page.photograph.unwrap()
+    let mut artwork = measure(Cursor::new(bytes), &settings, &mut |_| {}).unwrap();
+    artwork.pages.remove(0).unwrap().photographs
 }
 
 /// The pixels of a photograph, 16 bits wide.
@@ -94,9 +100,121 @@ fn losses_agree_with_the_round_trip_of_lcms2() {
             (ours.mean - mean).abs() < 0.3 && (ours.p95 - p95).abs() < 0.4,
             "{told}"
         );
+        let picture = ours.picture.unwrap();
         assert_eq!(
-            u64::from(ours.picture.width) * u64::from(ours.picture.height),
+            u64::from(picture.width) * u64::from(picture.height),
             rgb.len() as u64
         );
     }
+}
+
+/// A page of 200 x 100 mm with one image, 40 mm wide and high, 20 mm from the left and 10 mm from the top, and once more
+/// beside it; `ICC` among its entries stands for the profile.
+fn placed(entries: &str, data: &[u8], profile: &[u8]) -> Vec<u8> {
+    let point = 72.0 / 25.4;
+    let (side, bottom) = (40.0 * point, 50.0 * point);
+    let shown = |left: f64| format!("q {side} 0 0 {side} {} {bottom} cm /I Do Q ", left * point);
+    let content = shown(20.0) + &shown(120.0);
+    let entries = entries.replace("ICC", "[/ICCBased 6 0 R]");
+    let (width, height) = (200.0 * point, 100.0 * point);
+    let stream = |number: usize, entries: &str, data: &[u8]| {
+        let head = format!(
+            "{number} 0 obj << {entries} /Length {} >> stream\n",
+            data.len()
+        );
+        [head.as_bytes(), data, b"\nendstream endobj\n"].concat()
+    };
+    let head = format!(
+        "%PDF-1.7\n1 0 obj << /Type /Catalog /Pages 2 0 R >> endobj\n\
+         2 0 obj << /Type /Pages /Kids [3 0 R] /Count 1 >> endobj\n\
+         3 0 obj << /Type /Page /MediaBox [0 0 {width} {height}] /Contents 4 0 R /Resources << /XObject << /I 5 0 R >> >> >> endobj\n"
+    );
+    [
+        head.into_bytes(),
+        stream(4, "", content.as_bytes()),
+        stream(
+            5,
+            &format!("/Subtype /Image /BitsPerComponent 8 {entries}"),
+            data,
+        ),
+        stream(6, "/N 3", profile),
+        b"trailer << /Root 1 0 R >>\n".to_vec(),
+    ]
+    .concat()
+}
+
+#[test]
+fn photographs_on_a_page_lose_as_much() {
+    let (profile, condition) = opened(PROFILE);
+    let condition = (&profile, &condition);
+    let rgb = pixels("astronaut.png");
+    let samples: Vec<u8> = rgb.iter().flat_map(|p| p.map(|v| (v >> 8) as u8)).collect();
+    let plain = "/Width 512 /Height 512 /ColorSpace /DeviceRGB";
+    let jpeg = fetched("rocket.jpg");
+    let mut decoder = jpeg_decoder::Decoder::new(&jpeg[..]);
+    decoder.read_info().unwrap();
+    let own = decoder.icc_profile().unwrap();
+    let packed = "/Width 640 /Height 427 /ColorSpace ICC /Filter /DCTDecode";
+    for (name, bytes) in [
+        ("astronaut.png", placed(plain, &samples, &[])),
+        ("rocket.jpg", placed(packed, &jpeg, &own)),
+    ] {
+        let alone = judged(name, condition);
+        let found = judged_bytes(bytes, condition);
+        assert_eq!(found.len(), 1, "{name}");
+        let inside = &found[0];
+        assert_eq!((inside.pixels, inside.uses), (alone.pixels, 2));
+        let place = inside.place.unwrap();
+        let sides = [place.left, place.top, place.width, place.height];
+        for (found, wanted) in sides.iter().zip([20.0, 10.0, 40.0, 40.0]) {
+            assert!((found - wanted).abs() < 1e-3, "{place:?}");
+        }
+        // A PNG that brings sRGB as a profile, and another reader of JPEG, round a few pixels otherwise.
+        assert!(
+            (inside.outside - alone.outside).abs() <= 5e-4
+                && (inside.mean - alone.mean).abs() <= 0.05
+                && (inside.p95 - alone.p95).abs() <= 0.1,
+            "{name}: {} {} {}, alone {} {} {}",
+            inside.outside,
+            inside.mean,
+            inside.p95,
+            alone.outside,
+            alone.mean,
+            alone.p95
+        );
+    }
+}
+
+#[test]
+fn hidden_pixels_and_small_marks_are_not_judged() {
+    let (profile, condition) = opened(PROFILE);
+    let condition = (&profile, &condition);
+    // Pure blue, which no press reaches, and a grey; then the blue is masked out by its own numbers.
+    let pixel = |at: usize| if at % 200 < 50 { [0, 0, 255] } else { [128; 3] };
+    let samples: Vec<u8> = (0..200 * 100).flat_map(pixel).collect();
+    let entries = "/Width 200 /Height 100 /ColorSpace /DeviceRGB";
+    let shown = judged_bytes(placed(entries, &samples, &[]), condition);
+    assert!(
+        (shown[0].outside - 0.25).abs() < 1e-9,
+        "{}",
+        shown[0].outside
+    );
+    let keyed = format!("{entries} /Mask [0 0 0 0 255 255]");
+    let hidden = judged_bytes(placed(&keyed, &samples, &[]), condition);
+    assert!(hidden[0].outside.abs() < 1e-9, "{}", hidden[0].outside);
+    // The same by index: the share of the blue stays.
+    let indexed: Vec<u8> = (0..200 * 100).map(|at| u8::from(at % 200 < 50)).collect();
+    let entries = "/Width 200 /Height 100 /ColorSpace [/Indexed /DeviceRGB 1 <8080800000ff>]";
+    let found = judged_bytes(placed(entries, &indexed, &[]), condition);
+    assert!(
+        (found[0].outside - 0.25).abs() < 1e-9,
+        "{}",
+        found[0].outside
+    );
+    let small = placed(
+        "/Width 20 /Height 10 /ColorSpace /DeviceRGB",
+        &samples[..600],
+        &[],
+    );
+    assert!(judged_bytes(small, condition).is_empty());
 }

@@ -11,8 +11,15 @@ const HEIGHT: usize = 48;
 
 /// Sums of whole numbers come back to the last digits of the arithmetic.
 const EXACT: f64 = 1e-12;
-/// JPEG rounds on both ways; a twentieth of a point is an eighth of a step of 8 bits.
+/// The writer of JPEG turns the inks into luminance, chroma and black in whole steps before it packs them, which moves a
+/// pixel by a step of 8 bits (0.39 points) at most, and the mean by an eighth of one.
 const NEAR: f64 = 5e-4;
+/// At quality 85 with halved chroma the writer rounds more coarsely; up to a fifth of a point.
+const HALVED: f64 = 2e-3;
+/// Between two readers of such a file: each rounds its inverse transform, and ours more coarsely.
+const BETWEEN: f64 = 3e-4;
+/// Between a file and the same file on a page, whose tones are rounded to 16 bits once more.
+const IN_PDF: f64 = 1e-5;
 
 /// C, M, Y, K of every pixel, all values and no order.
 fn noise() -> Vec<u8> {
@@ -119,30 +126,71 @@ fn four_inks_of_imagemagick_are_exact() {
     }
 }
 
+/// Mean of each channel as `convert`, which reads JPEG by libjpeg, unpacks the file.
+fn unpacked(folder: &Path, file: &str) -> [f64; 4] {
+    run("convert", &[file, "-depth", "8", "cmyk:out.raw"], folder);
+    wanted(&fs::read(folder.join("out.raw")).unwrap())
+}
+
+/// Smooth waves of all four inks, as a photograph has them.
+fn waves() -> Vec<u8> {
+    let wave = |at: usize, ink: usize| {
+        let (x, y) = ((at % WIDTH) as f64, (at / WIDTH) as f64);
+        let phase = x * (0.11 + 0.05 * ink as f64) + y * (0.23 - 0.04 * ink as f64);
+        (127.5 + 100.0 * phase.sin()) as u8
+    };
+    (0..WIDTH * HEIGHT)
+        .flat_map(|at| [0, 1, 2, 3].map(|ink| wave(at, ink)))
+        .collect()
+}
+
+/// A page that a JPEG with Adobe's marker fills, a pixel of the page for each of its own.
+fn placed(jpeg: &[u8]) -> Vec<u8> {
+    // A hair less, for the pages to have as many pixels and not one more.
+    let side = |pixels: usize| pixels as f64 * 72.0 / 150.0 - 1e-6;
+    let (width, height) = (side(WIDTH), side(HEIGHT));
+    let content = format!("{width} 0 0 {height} 0 0 cm /I Do");
+    let head = format!(
+        "%PDF-1.7\n1 0 obj << /Type /Catalog /Pages 2 0 R >> endobj\n\
+         2 0 obj << /Type /Pages /Kids [3 0 R] /Count 1 >> endobj\n\
+         3 0 obj << /Type /Page /MediaBox [0 0 {width} {height}] /Contents 4 0 R /Resources << /XObject << /I 5 0 R >> >> >> endobj\n\
+         4 0 obj << /Length {} >> stream\n{content}\nendstream endobj\n\
+         5 0 obj << /Subtype /Image /Width {WIDTH} /Height {HEIGHT} /BitsPerComponent 8 /ColorSpace /DeviceCMYK \
+         /Decode [1 0 1 0 1 0 1 0] /Filter /DCTDecode /Length {} >> stream\n",
+        content.len(),
+        jpeg.len()
+    );
+    let tail = b"\nendstream endobj\ntrailer << /Root 1 0 R >>\n";
+    [head.as_bytes(), jpeg, tail].concat()
+}
+
+/// Holds a JPEG of four inks against what was packed into it and what libjpeg takes out of it; the same in a PDF.
+fn check_jpeg(file: &Path, folder: &Path, (source, within): ([f64; 4], f64), decoders: f64) {
+    check(file, source, within);
+    let name = file.file_name().unwrap().to_str().unwrap();
+    check(file, unpacked(folder, name), decoders);
+    let page = folder.join("page.pdf");
+    fs::write(&page, placed(&fs::read(file).unwrap())).unwrap();
+    let alone = means(&only_page(fs::read(file).unwrap()));
+    let alone = [0, 1, 2, 3].map(|ink: usize| alone[ink] / 100.0);
+    check(&page, alone, IN_PDF);
+}
+
 #[test]
 fn four_inks_in_jpeg_are_near() {
     let folder = folder("made-jpeg");
-    let pixels = squares();
-    let input = raw(&folder, &pixels);
-    for (settings, output) in [
-        (
-            &["-quality", "100", "-sampling-factor", "1x1"][..],
-            "plain.jpg",
-        ),
-        (
-            &[
-                "-quality",
-                "100",
-                "-sampling-factor",
-                "1x1",
-                "-interlace",
-                "line",
-            ],
-            "progressive.jpg",
-        ),
-    ] {
-        let file = converted(&folder, &input, settings, output);
-        check(&file, wanted(&pixels), NEAR);
+    let best = ["-quality", "100", "-sampling-factor", "1x1"];
+    let lines = [&best[..], &["-interlace", "line"]].concat();
+    let halved = ["-quality", "85", "-sampling-factor", "2x2"];
+    for (pixels, decoders) in [(squares(), EXACT), (waves(), 1e-4)] {
+        let input = raw(&folder, &pixels);
+        let source = wanted(&pixels);
+        for (settings, output) in [(&best[..], "plain.jpg"), (&lines, "progressive.jpg")] {
+            let file = converted(&folder, &input, settings, output);
+            check_jpeg(&file, &folder, (source, NEAR), decoders);
+        }
+        let file = converted(&folder, &input, &halved, "halved.jpg");
+        check_jpeg(&file, &folder, (source, HALVED), BETWEEN);
     }
 }
 

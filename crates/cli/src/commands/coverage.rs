@@ -81,18 +81,21 @@ pub(crate) fn coverage(args: &CoverageArgs, out: &mut Output) -> Result<(), CliE
 fn lost(path: &Path, folder: &Path, file: &MeasuredFile, out: &mut Output) -> Result<(), CliError> {
     let stem = path.file_stem().unwrap_or_default().to_string_lossy();
     for page in file.artwork.pages.iter().flatten() {
-        let Some(photograph) = &page.photograph else {
-            continue;
-        };
-        let number = if file.artwork.page_count > 1 {
-            format!("-{}", page.page)
-        } else {
-            String::new()
-        };
-        let to = folder.join(format!("{stem}{number}.lost.png"));
-        let written = write_new(&to, &photograph.picture.png());
-        written.map_err(|error| CliError::File(to.clone(), error))?;
-        out.message(&format!("written: {}\n", to.display()));
+        for (at, photograph) in page.photographs.iter().enumerate() {
+            let Some(picture) = &photograph.picture else {
+                continue;
+            };
+            // The page where there may be several, and which one of the page where it lies on one.
+            let number = match photograph.place {
+                Some(_) => format!("-{}-{}", page.page, at + 1),
+                None if file.artwork.page_count > 1 => format!("-{}", page.page),
+                None => String::new(),
+            };
+            let to = folder.join(format!("{stem}{number}.lost.png"));
+            let written = write_new(&to, &picture.png());
+            written.map_err(|error| CliError::File(to.clone(), error))?;
+            out.message(&format!("written: {}\n", to.display()));
+        }
     }
     Ok(())
 }

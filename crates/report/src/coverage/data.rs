@@ -1,6 +1,6 @@
 //! Measured artwork for programs and spreadsheets.
 
-use inkset_artwork::{Alternate, FlatColour, NamedSolid, PageCoverage};
+use inkset_artwork::{Alternate, FlatColour, NamedSolid, PageCoverage, Photograph};
 use serde::Serialize;
 
 use super::{MeasuredFile, sentence};
@@ -58,15 +58,27 @@ struct Figures<'a> {
     above_limit_percent: f64,
     flat_colours: Vec<FlatData<'a>>,
     findings: Vec<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    photograph: Option<PhotographData>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    photographs: Vec<PhotographData>,
 }
 
 #[derive(Serialize)]
 struct PhotographData {
+    pixels: [u32; 2],
+    #[serde(skip_serializing_if = "Option::is_none")]
+    place_mm: Option<PlaceData>,
+    times_on_page: usize,
     out_of_reach_percent: f64,
     mean_delta_e_00_lost: f64,
     p95_delta_e_00_lost: f64,
+}
+
+#[derive(Serialize)]
+struct PlaceData {
+    left: f64,
+    top: f64,
+    width: f64,
+    height: f64,
 }
 
 #[derive(Serialize)]
@@ -151,11 +163,23 @@ fn figures(page: &PageCoverage) -> Figures<'_> {
         above_limit_percent: round3(page.above_limit * 100.0),
         flat_colours: page.flats.iter().map(flat_data).collect(),
         findings: page.findings.iter().map(sentence).collect(),
-        photograph: page.photograph.as_ref().map(|photograph| PhotographData {
-            out_of_reach_percent: round3(photograph.outside * 100.0),
-            mean_delta_e_00_lost: round3(photograph.mean),
-            p95_delta_e_00_lost: round3(photograph.p95),
+        photographs: page.photographs.iter().map(photograph_data).collect(),
+    }
+}
+
+fn photograph_data(photograph: &Photograph) -> PhotographData {
+    PhotographData {
+        pixels: [photograph.pixels.0, photograph.pixels.1],
+        place_mm: photograph.place.map(|place| PlaceData {
+            left: round3(place.left),
+            top: round3(place.top),
+            width: round3(place.width),
+            height: round3(place.height),
         }),
+        times_on_page: photograph.uses,
+        out_of_reach_percent: round3(photograph.outside * 100.0),
+        mean_delta_e_00_lost: round3(photograph.mean),
+        p95_delta_e_00_lost: round3(photograph.p95),
     }
 }
 

@@ -10,6 +10,8 @@ use crate::document::{Cell, Column, Document, Table};
 
 /// Solids that still get a column each.
 const MOST_COLUMNS: usize = 2;
+/// What the table of photographs shows.
+const PHOTOGRAPHS: &str = "RGB photographs: the share of their pixels that loses more than ΔE00 2 on the way to paper, and what these lose on the mean and at most in 95 % of them:";
 /// Flat colours listed of a page.
 const FLATS_SHOWN: usize = 8;
 
@@ -51,8 +53,14 @@ pub fn coverage_document(files: &[MeasuredFile], limit: f64) -> Document {
         );
         document.table(inks_table(file));
         document.table(solids_table(file));
+        document.list(uncounted_lines(file));
         document.list(limit_lines(file, limit));
         document.list(photograph_lines(file));
+        let photographs = photographs_table(file);
+        if !photographs.rows.is_empty() {
+            document.text(PHOTOGRAPHS);
+            document.table(photographs);
+        }
         document.table(flats_table(file));
         document.list(finding_lines(file));
     }
@@ -189,6 +197,18 @@ fn runs(pages: &[usize]) -> String {
     runs.iter().map(text).collect::<Vec<_>>().join(", ")
 }
 
+/// Pages that are in none of the tables.
+fn uncounted_lines(file: &MeasuredFile) -> Vec<String> {
+    let failed = file
+        .artwork
+        .pages
+        .iter()
+        .filter_map(|page| page.as_ref().err());
+    failed
+        .map(|failed| format!("Page {} is not counted: {}", failed.page, failed.error))
+        .collect()
+}
+
 fn limit_lines(file: &MeasuredFile, limit: f64) -> Vec<String> {
     let above = file.pages().filter(|page| page.above_limit > 0.0);
     above
@@ -204,11 +224,12 @@ fn limit_lines(file: &MeasuredFile, limit: f64) -> Vec<String> {
         .collect()
 }
 
-/// What photographs lose on the way to paper.
+/// What photographs that fill their page lose on the way to paper.
 fn photograph_lines(file: &MeasuredFile) -> Vec<String> {
-    let photographs = file
-        .pages()
-        .filter_map(|page| Some((page.page, page.photograph.as_ref()?)));
+    let photographs = file.pages().flat_map(|page| {
+        let whole = page.photographs.iter().filter(|p| p.place.is_none());
+        whole.map(|photograph| (page.page, photograph))
+    });
     photographs
         .map(|(page, photograph)| {
             let share = photograph.outside * 100.0;
@@ -221,6 +242,42 @@ fn photograph_lines(file: &MeasuredFile) -> Vec<String> {
             )
         })
         .collect()
+}
+
+/// What photographs that lie on a page lose on the way to paper.
+fn photographs_table(file: &MeasuredFile) -> Table {
+    let mut table = Table::new(vec![
+        Column::words("Page"),
+        Column::words("RGB photograph"),
+        Column::words("From left, top: size in mm"),
+        Column::figures("Lost %"),
+        Column::figures("ΔE00"),
+        Column::figures("95 %"),
+    ]);
+    for page in file.pages() {
+        for (at, photograph) in page.photographs.iter().enumerate() {
+            let Some(place) = photograph.place else {
+                continue;
+            };
+            let (width, height) = photograph.pixels;
+            let times = match photograph.uses {
+                1 => String::new(),
+                uses => format!(", {uses} times"),
+            };
+            table.row(vec![
+                Cell::text(page.page.to_string()),
+                Cell::text(format!("{}: {width} × {height} px{times}", at + 1)),
+                Cell::text(format!(
+                    "{:.1}, {:.1}: {:.1} × {:.1}",
+                    place.left, place.top, place.width, place.height
+                )),
+                percent(photograph.outside),
+                Cell::Number(photograph.mean, 1),
+                Cell::Number(photograph.p95, 1),
+            ]);
+        }
+    }
+    table
 }
 
 fn place(page: &PageCoverage) -> String {
