@@ -61,11 +61,13 @@ pub(crate) fn ways(
     let mut search = Search {
         card,
         schemes: &schemes,
-        may_cut: card.finishing.cut.is_some(),
-        struck_out: at.is_some_and(|at| struck_out(job, card, at).is_some()),
+        parting: Parting {
+            may_cut: card.finishing.cut.is_some(),
+            struck_out: at.is_some_and(|at| struck_out(job, card, at).is_some()),
+            folds_uncut: Route::of(job, part).folds_uncut(),
+        },
         tool_by_the_piece: at.is_some_and(|at| has_tool_by_the_piece(job, card, at))
             && schemes.iter().all(|scheme| scheme.classes.len() == 1),
-        folds_uncut: Route::of(job, part).folds_uncut(),
         along_height: job.product.grain_along_height(),
         counts,
         found: Vec::new(),
@@ -137,16 +139,29 @@ fn sheets(card: &RateCard, stock: &Stock) -> Vec<Candidate> {
         .collect()
 }
 
+/// How sections come out of their sheet.
+struct Parting {
+    /// The card has a guillotine.
+    may_cut: bool,
+    /// A die takes them out.
+    struck_out: bool,
+    /// A section alone on its sheet is folded without being cut out.
+    folds_uncut: bool,
+}
+
+impl Parting {
+    /// Several signatures on a sheet have to be parted before folding; flat pieces always are.
+    fn can_separate(&self, up: u32) -> bool {
+        self.may_cut || self.struck_out || (self.folds_uncut && up == 1)
+    }
+}
+
 struct Search<'a> {
     card: &'a RateCard,
     schemes: &'a [Scheme],
-    may_cut: bool,
-    /// Whether a die takes the sections out of the sheet.
-    struck_out: bool,
+    parting: Parting,
     /// Whether a tool costs more for each piece on the sheet.
     tool_by_the_piece: bool,
-    /// Whether a section alone on its sheet is folded without being cut out.
-    folds_uncut: bool,
     along_height: Option<bool>,
     counts: &'a mut CountCache,
     found: Vec<Way>,
@@ -192,7 +207,7 @@ impl Search<'_> {
             sheet,
             reel,
         } = candidate;
-        if sheet.per_parent > 1 && !self.may_cut {
+        if sheet.per_parent > 1 && !self.parting.may_cut {
             return Ok(());
         }
         let mut found = Vec::new();
@@ -257,7 +272,7 @@ impl Search<'_> {
                     && all
                         .iter()
                         .any(|p| p.style == WorkStyle::WorkAndTurn && p.up == up);
-                if up > 0 && !no_gain && self.can_separate(up) {
+                if up > 0 && !no_gain && self.parting.can_separate(up) {
                     all.push(Placement { style, up, format });
                 }
             }
@@ -274,11 +289,6 @@ impl Search<'_> {
         };
         let halves = if style.is_half_sheet() { 2 } else { 1 };
         (least..=most).rev().map(move |up| halves * up)
-    }
-
-    /// Several signatures on a sheet have to be parted before folding; flat pieces always are.
-    fn can_separate(&self, up: u32) -> bool {
-        self.may_cut || self.struck_out || (self.folds_uncut && up == 1)
     }
 
     /// Most sections on a sheet, or on half of it, and the format in which they lie.

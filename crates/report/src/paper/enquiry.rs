@@ -327,9 +327,10 @@ pub fn enquiry_offer(enquiry: &Enquiry<'_>) -> String {
     for (_, set) in enquiry.sets() {
         if asked.iter().any(|other| other.hangs_the_same(set)) {
             let name = quoted(&set.name);
-            text.push_str(&format!(
+            let note = format!(
                 "\n# {name} hangs the inks of an option above; one price stands for both.\n"
-            ));
+            );
+            text.push_str(&note);
         } else {
             option(&mut text, enquiry, set);
             asked.push(set);
