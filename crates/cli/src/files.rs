@@ -2,7 +2,7 @@
 
 use std::fs::File;
 use std::io::{self, Read, Write as _};
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use inkset_plan::Look;
@@ -113,9 +113,31 @@ fn known(names: &[String]) -> Vec<&str> {
 /// The rate card on the command line, or the one that the job names, beside the job.
 fn rates_path(args: &JobArgs, job: Option<&Job>) -> Option<PathBuf> {
     let beside = |name: &str| args.job.parent().unwrap_or(Path::new("")).join(name);
-    args.rates
-        .clone()
-        .or_else(|| job?.rates.as_ref().map(|rates| beside(&rates.value)))
+    args.rates.clone().or_else(|| {
+        job?.rates
+            .as_ref()
+            .map(|rates| straight(beside(&rates.value)))
+    })
+}
+
+/// `jobs/../rates/metric.toml` as `rates/metric.toml`, where that is the same file: a folder may be a link.
+fn straight(path: PathBuf) -> PathBuf {
+    let mut short = PathBuf::new();
+    for part in path.components() {
+        let is_folder = matches!(short.components().next_back(), Some(Component::Normal(_)));
+        if part == Component::ParentDir && is_folder {
+            short.pop();
+        } else {
+            short.push(part);
+        }
+    }
+    let same =
+        |one: &Path, other: &Path| Some(one.canonicalize().ok()? == other.canonicalize().ok()?);
+    if same(&short, &path) == Some(true) {
+        short
+    } else {
+        path
+    }
 }
 
 fn no_rates(args: &JobArgs, job: &Reading<Job>, text: &str, out: &mut Output) -> CliError {

@@ -8,6 +8,7 @@ use crate::ledger::{Charge, Ledger};
 use crate::line::{Input, Stage, Unit};
 use crate::rate::{Rate, thousandths};
 use crate::waste::OperationWaste;
+use crate::words::{grouped, number};
 
 /// One operation of the card, ready to be reckoned with.
 #[derive(Debug)]
@@ -91,6 +92,32 @@ impl<'a> OperationCost<'a> {
             RunCost::Inline | RunCost::PerThousand(_) | RunCost::Each(_) => 0.0,
         };
         hours * self.difficulty.value
+    }
+
+    /// Where running is paid by the hour, how its hours come about.
+    pub(crate) fn hours_words(&self, pieces: u64, length_mm: f64) -> Option<String> {
+        let shown = grouped(pieces);
+        let run = match self.operation.run? {
+            RunRate::PerHour(per_hour) => format!("{shown} ÷ {} an hour", number(per_hour.value)),
+            RunRate::Belt {
+                metres_per_minute,
+                gap,
+            } => format!(
+                "{shown} × {} m × (1 + {} %) ÷ {} m/min ÷ 60",
+                number(length_mm / 1_000.0),
+                number(gap.value.percent()),
+                number(metres_per_minute.value)
+            ),
+            RunRate::PerThousand(_) | RunRate::Each(_) => return None,
+        };
+        let difficulty = self.difficulty.value;
+        let harder = if (difficulty - 1.0).abs() < f64::EPSILON {
+            String::new()
+        } else {
+            format!(" × {}", number(difficulty))
+        };
+        let hours = number(self.hours(pieces, length_mm));
+        Some(format!("hours: {run}{harder} = {hours} h"))
     }
 
     /// Charges settings-up and pieces put through.

@@ -74,7 +74,7 @@ pub(crate) struct Needs {
     sections: u32,
     fold_hours: f64,
     /// By operation that the job asks for, sheets first.
-    steps: Vec<StepNeed>,
+    pub(crate) steps: Vec<StepNeed>,
     /// Sheets into the first run, for each class and group of sections.
     group_sheets: Vec<u64>,
     kilograms: Vec<f64>,
@@ -623,11 +623,16 @@ impl PartJob<'_> {
 }
 
 fn make_ready_inputs(press: &Press) -> Vec<Input> {
-    vec![
+    let mut inputs = vec![
         Input::money("hourly rate", &press.hourly_rate),
         Input::number("make-ready minutes", &press.make_ready_minutes),
-        Input::number("minutes per ink", &press.make_ready_minutes_per_ink),
-    ]
+    ];
+    // A digital press is made ready once, whatever its inks.
+    if press.digital.is_none() {
+        let each = &press.make_ready_minutes_per_ink;
+        inputs.push(Input::number("minutes per ink", each));
+    }
+    inputs
 }
 
 fn plate_change_inputs(press: &Press) -> Vec<Input> {
@@ -639,7 +644,14 @@ fn plate_change_inputs(press: &Press) -> Vec<Input> {
 
 fn running_inputs(press: &Press) -> Vec<Input> {
     let mut inputs = vec![Input::money("hourly rate", &press.hourly_rate)];
-    let speed = |s: &inkset_spec::Speed| Input::number("speed", &s.sheets_per_hour);
+    let speed = |s: &inkset_spec::Speed| {
+        let label = match s.up_to {
+            Some(end) => format!("speed up to {}", counted(end, "sheet")),
+            None if press.speeds.len() > 1 => "speed beyond".to_owned(),
+            None => "speed".to_owned(),
+        };
+        Input::number(label, &s.sheets_per_hour)
+    };
     inputs.extend(press.speeds.iter().map(speed));
     inputs
 }

@@ -34,27 +34,17 @@ impl PressSheet {
 /// `grain` is that of the parent; halving turns the edge along which it runs from the long to the short one, unless the
 /// parent is more than twice as long as wide.
 pub fn press_sheets(parent: Size, grain: SheetGrain, press: &Press) -> Vec<PressSheet> {
-    let (long, short) = (parent.long_edge(), parent.short_edge());
-    [(1, 1.0, 1.0), (2, 0.5, 1.0), (4, 0.5, 0.5)]
-        .into_iter()
-        .map(|(per_parent, of_long, of_short)| {
-            let turned = long * of_long < short * of_short;
-            PressSheet {
-                size: long_first(long * of_long, short * of_short),
-                per_parent,
-                grain: match (grain, turned) {
-                    (SheetGrain::Long, false) | (SheetGrain::Short, true) => SheetGrain::Long,
-                    _ => SheetGrain::Short,
-                },
-            }
-        })
-        .filter(|sheet| takes(press, sheet.size))
-        .collect()
-}
-
-fn long_first(a: Millimetres, b: Millimetres) -> Size {
-    let (width, height) = if a >= b { (a, b) } else { (b, a) };
-    Size { width, height }
+    let cuts = parent.cut_down().into_iter();
+    cuts.map(|cut| PressSheet {
+        size: cut.size,
+        per_parent: cut.number,
+        grain: match (grain, cut.turned) {
+            (SheetGrain::Long, false) | (SheetGrain::Short, true) => SheetGrain::Long,
+            _ => SheetGrain::Short,
+        },
+    })
+    .filter(|sheet| takes(press, sheet.size))
+    .collect()
 }
 
 pub(crate) fn takes(press: &Press, sheet: Size) -> bool {

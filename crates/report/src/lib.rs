@@ -1,5 +1,6 @@
 //! One document model, written as a text table, JSON or CSV.
 
+mod columns;
 mod compare;
 mod condition;
 mod coverage;

@@ -452,7 +452,11 @@ fn how(report: &PriceReport<'_>, option: &PricedOption<'_>, estimate: &Estimate)
         [own].into_iter().chain(versions::told(report, choice))
     });
     let next = estimate.runner_up.iter().map(|runner_up| {
-        let dearer = money_text(runner_up.total - estimate.total, report.currency());
+        let more = runner_up.total - estimate.total;
+        if more == Money::ZERO {
+            return format!("As cheap: {}", runner_up.choice);
+        }
+        let dearer = money_text(more, report.currency());
         format!("Next cheapest: {}, {dearer} dearer", runner_up.choice)
     });
     parts.chain(next).collect()

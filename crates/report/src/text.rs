@@ -9,6 +9,7 @@ use tabled::settings::style::{HorizontalLine, Style};
 use tabled::settings::themes::Theme;
 use tabled::settings::{Alignment, Padding, Width};
 
+use crate::columns::fitted;
 use crate::document::{Align, Block, Cell, Document, RowKind, Table};
 use crate::figures::{difference_text, money_text, printable};
 
@@ -50,9 +51,8 @@ fn write_block(out: &mut String, block: &Block, width: usize) {
 
 fn drawn(table: &Table, width: usize) -> String {
     let mut builder = Builder::default();
-    builder.push_record(table.columns.iter().map(|column| printable(&column.title)));
-    for row in &table.rows {
-        builder.push_record(row.cells.iter().map(cell_text));
+    for row in fitted(table, width) {
+        builder.push_record(row);
     }
     let mut drawn = builder.build();
     drawn.with(ruled(table)).with(Padding::new(0, 2, 0, 0));
@@ -90,7 +90,7 @@ fn ruled(table: &Table) -> Theme {
     theme
 }
 
-/// Narrows columns of words, the widest first; figures are never broken.
+/// Breaks words that are longer than their column, the widest column first; figures are never broken.
 #[derive(Clone)]
 struct WordsFirst {
     words: Vec<bool>,

@@ -128,9 +128,6 @@ pub(crate) enum Fit {
     NoSheet,
 }
 
-/// Whole, halved and quartered: share of long and short edge, and whether the grain changes edges.
-const CUTS: [(f64, f64, bool); 3] = [(1.0, 1.0, false), (0.5, 1.0, true), (0.5, 0.5, false)];
-
 /// Tries a piece on every sheet of a stock, whole, halved or quartered, on a press; grippers hold the long edge.
 ///
 /// `along_height` says whether the grain must run along the piece's height, along its width, or either way.
@@ -141,14 +138,9 @@ pub(crate) fn fit_on(
 ) -> Fit {
     let mut best = Fit::NoSheet;
     for parent in &stock.sheets {
-        let (long, short) = (parent.long_edge(), parent.short_edge());
-        for (of_long, of_short, changes) in CUTS {
-            let (a, b) = (long * of_long, short * of_short);
-            let (width, height) = if a >= b { (a, b) } else { (b, a) };
-            // Halving may leave the old long edge the longer one: then the grain keeps its edge.
-            let swapped = changes && a < b;
-            let grain_on_width = (stock.grain.value == SheetGrain::Long) != swapped;
-            let sheet = Size { width, height };
+        for cut in parent.cut_down() {
+            let grain_on_width = (stock.grain.value == SheetGrain::Long) != cut.turned;
+            let sheet = cut.size;
             if sheet.fits_on(press.largest_sheet.value) && press.smallest_sheet.fits_on(sheet) {
                 let fit = fit_on_sheet(
                     piece,

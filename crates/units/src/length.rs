@@ -62,6 +62,17 @@ impl fmt::Display for Millimetres {
     }
 }
 
+/// Equal sheets cut from a larger one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CutDown {
+    /// How many the larger one gives.
+    pub number: u32,
+    /// Size of each, long edge first.
+    pub size: Size,
+    /// Whether what is left of the long edge of the larger sheet is now the short one, and the grain with it.
+    pub turned: bool,
+}
+
 /// Width and height of a page, piece or sheet.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Size {
@@ -109,6 +120,21 @@ impl Size {
             Some("landscape") => Some(size.turned()),
             Some(_) => None,
         }
+    }
+
+    /// The sheet whole, halved across its long edge, and quartered.
+    pub fn cut_down(self) -> [CutDown; 3] {
+        let (long, short) = (self.long_edge(), self.short_edge());
+        [(1, 1.0, 1.0), (2, 0.5, 1.0), (4, 0.5, 0.5)].map(|(number, of_long, of_short)| {
+            let (a, b) = (long * of_long, short * of_short);
+            let turned = a < b;
+            let (width, height) = if turned { (b, a) } else { (a, b) };
+            CutDown {
+                number,
+                size: Self { width, height },
+                turned,
+            }
+        })
     }
 
     /// The same piece turned by 90 degrees.
@@ -334,5 +360,29 @@ mod tests {
             Millimetres::parse("3"),
             Err(SizeError::NoUnit("3".to_owned()))
         );
+    }
+
+    #[test]
+    fn halving_turns_the_long_edge() {
+        let cuts = |w, h| Size::from_mm(w, h).unwrap().cut_down();
+        let told = |cut: &CutDown| {
+            (
+                cut.number,
+                cut.size.width.mm(),
+                cut.size.height.mm(),
+                cut.turned,
+            )
+        };
+        let sra1 = cuts(640.0, 900.0);
+        assert_eq!(
+            sra1.iter().map(told).collect::<Vec<_>>(),
+            [
+                (1, 900.0, 640.0, false),
+                (2, 640.0, 450.0, true),
+                (4, 450.0, 320.0, false)
+            ]
+        );
+        // More than twice as long as wide: what is left is still the longer edge.
+        assert_eq!(told(&cuts(1000.0, 400.0)[1]), (2, 500.0, 400.0, false));
     }
 }

@@ -8,7 +8,7 @@ mod money;
 mod paper;
 mod share;
 
-pub use length::{Millimetres, NamedSize, Size, SizeError, named_sizes};
+pub use length::{CutDown, Millimetres, NamedSize, Size, SizeError, named_sizes};
 pub use money::{Currency, CurrencyError, Money, MoneyError, quantity};
 pub use paper::{BasisCategory, Gsm, basis_categories, basis_category};
 pub use share::{Coverage, DeltaE, Percent, ToneValue};

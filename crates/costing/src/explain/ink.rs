@@ -1,7 +1,7 @@
 //! Kilograms of an ink.
 
 use inkset_layout::Section;
-use inkset_spec::{Given, Job, NamedArtwork};
+use inkset_spec::{Given, Job, NamedArtwork, PaperKind};
 use inkset_units::Coverage;
 
 use super::{Work, sheets};
@@ -79,6 +79,20 @@ impl PricedPlan<'_> {
         grams
     }
 
+    /// The page and the film, which the weight of an ink rests on.
+    fn ink_inputs(&self, part: &PartChoice, ink: usize, work: &mut Work) {
+        let trim = &self.pricer.job.product.trim;
+        work.input(Input::of("page", trim, trim.value));
+        let given = self.inks[ink].given;
+        let stock = &self.pricer.card.stocks[self.pricer.parts[part.part].0.stock];
+        let film = match stock.kind.value {
+            PaperKind::Coated => &given.film_coated,
+            PaperKind::Uncoated => &given.film_uncoated,
+            PaperKind::Newsprint => &given.film_newsprint,
+        };
+        work.input(Input::number("film, g/m²", film));
+    }
+
     fn section_ink(
         &self,
         (name, part, section): (&str, &PartChoice, &SectionChoice),
@@ -98,6 +112,7 @@ impl PricedPlan<'_> {
         }
         let page_m2 = self.pricer.job.product.trim.value.area_m2();
         let film = self.runs[part.part].films[ink];
+        self.ink_inputs(part, ink, work);
         let area = covered * page_m2 * f64::from(section.up) * printed as f64;
         let kilograms = area * film / 1_000.0;
         let at = if section.count > 1 {

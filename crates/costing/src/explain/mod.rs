@@ -34,17 +34,53 @@ pub struct Explanation {
 pub(crate) struct Work {
     steps: Vec<String>,
     inputs: Vec<Input>,
+    /// The operation up to which a line has to be followed back, and how far that is.
+    up_to: Option<String>,
+    reached: Reached,
+}
+
+/// How far the steps back from the order have come.
+#[derive(Debug, Default, Clone, Copy, PartialEq)]
+enum Reached {
+    /// Not yet at the operation.
+    #[default]
+    Before,
+    /// What goes into it is the last step noted.
+    There,
+    /// Beyond it, where nothing is noted.
+    Beyond,
 }
 
 impl Work {
     fn step(&mut self, text: impl Into<String>) {
-        self.steps.push(text.into());
+        if self.reached != Reached::Before {
+            self.reached = Reached::Beyond;
+            return;
+        }
+        let text = text.into();
+        let into = self.up_to.as_ref().map(|name| format!("into {name}: "));
+        if into.is_some_and(|into| text.starts_with(&into)) {
+            self.reached = Reached::There;
+        }
+        self.steps.push(text);
+    }
+
+    /// Takes steps back from the order up to what goes into an operation, and none beyond it.
+    fn follow(&mut self, operation: Option<String>, steps: impl FnOnce(&mut Self)) {
+        self.up_to = operation;
+        steps(self);
+        self.up_to = None;
+        self.reached = Reached::Before;
     }
 
     /// Remembers what an operation spoils.
-    fn spoilage(&mut self, operation: &OperationCost<'_>) {
+    fn spoilage(&mut self, name: &str, operation: &OperationCost<'_>) {
         for input in operation.spoilage_inputs() {
-            self.input(input);
+            let label = format!("{}, {name}", input.label);
+            self.input(Input {
+                label: label.into(),
+                ..input
+            });
         }
         if operation.difficulty.place.is_some() {
             self.input(Input::number("difficulty", &operation.difficulty));
@@ -53,7 +89,7 @@ impl Work {
 
     /// Remembers an input once.
     fn input(&mut self, input: Input) {
-        if !self.inputs.contains(&input) {
+        if self.reached != Reached::Beyond && !self.inputs.contains(&input) {
             self.inputs.push(input);
         }
     }
@@ -98,7 +134,13 @@ impl PricedPlan<'_> {
         }
         work.steps.extend(by_hand_step(line));
         work.step(amount_step(line));
-        work.inputs.retain(|input| !line.inputs.contains(input));
+        let written = |input: &Input| {
+            let own = line.inputs.iter();
+            own.filter(|own| own.place.is_some())
+                .any(|own| own.place == input.place)
+        };
+        work.inputs
+            .retain(|input| !line.inputs.contains(input) && !written(input));
         Explanation {
             line: line.clone(),
             steps: work.steps,
@@ -157,9 +199,18 @@ fn amount_step(line: &CostLine) -> String {
     } else {
         format!(", rounded to {}", figure(amount))
     };
+    let several = if line.quantity == Decimal::ONE {
+        ""
+    } else {
+        "s"
+    };
     let unit = match line.unit {
         // The rate is the cost or the price itself.
-        Unit::TimesCost | Unit::TimesPrice | Unit::Sum => String::new(),
+        Unit::TimesCost | Unit::TimesPrice | Unit::Sum | Unit::Each => String::new(),
+        Unit::Thousand => "\u{a0}thousand".to_owned(),
+        Unit::Plate | Unit::Click | Unit::SetUp | Unit::Ream => {
+            format!("\u{a0}{}{several}", line.unit.name())
+        }
         unit => format!("\u{a0}{}", unit.name()),
     };
     format!(

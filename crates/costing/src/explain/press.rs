@@ -1,7 +1,7 @@
 //! Minutes and hours of a press.
 
 use inkset_layout::FormSide;
-use inkset_spec::Speed;
+use inkset_spec::{Press, Speed};
 
 use super::{Work, count};
 use crate::estimate::{Estimate, PartChoice, RunChoice, SectionChoice};
@@ -116,9 +116,9 @@ impl PricedPlan<'_> {
             let per_hour = speed.sheets_per_hour.value;
             let one_side = cost.running_hours(sheets);
             let kept = if (one_side - sheets as f64 / per_hour).abs() < 1e-12 {
-                ""
+                String::new()
             } else {
-                ", but no less than the longest run of the step before,"
+                longest_before(press, one_side)
             };
             let sides = run.clicked.iter().filter(|inks| **inks > 0).count().max(1);
             let own = one_side * sides as f64;
@@ -131,12 +131,24 @@ impl PricedPlan<'_> {
                 number(per_hour),
                 number(own)
             ));
-            work.input(Input::of("speed", &speed.sheets_per_hour, number(per_hour)));
         }
         let hours = self.harder(hours, "h", work);
         work.step(format!("hours: {} h in all", number(hours)));
         self.passed_over_steps(part, work);
     }
+}
+
+/// `, but no less than 2 000 ÷ 7 000 an hour at the step before,`.
+fn longest_before(press: &Press, hours: f64) -> String {
+    let mut steps = press.speeds.iter();
+    let step = steps.find_map(|speed| {
+        let (end, per_hour) = (speed.up_to?, speed.sheets_per_hour.value);
+        let own = end as f64 / per_hour;
+        ((own - hours).abs() < 1e-12).then(|| (count(end), number(per_hour)))
+    });
+    step.map_or(String::new(), |(end, per_hour)| {
+        format!(", but no less than {end} ÷ {per_hour} an hour at the step before,")
+    })
 }
 
 pub(super) fn hours_step(minutes: f64) -> String {

@@ -1,7 +1,8 @@
 //! From the order to press sheets and what is bought.
 
-use inkset_layout::{FormSide, WorkStyle};
+use inkset_layout::{FormSide, WorkStyle, printable};
 use inkset_spec::SpoilageStep;
+use inkset_units::Millimetres;
 
 use super::{Work, count, sheets};
 use crate::estimate::{Estimate, PartChoice, RunChoice, SectionChoice};
@@ -67,7 +68,7 @@ impl PricedPlan<'_> {
         {
             let cut = (part.press_sheets, part.parent_sheets);
             work.step(operation_step(("the sheeter", cost), cut.0, cut.1));
-            work.spoilage(cost);
+            work.spoilage("the sheeter", cost);
         }
         let waste = number(on_sale.waste.percent());
         work.step(format!(
@@ -182,6 +183,7 @@ impl PricedPlan<'_> {
         work: &mut Work,
     ) {
         let job = self.part_job(part.part, estimate.quantity);
+        self.sheet_of((part, section), work);
         let pieces = job.pieces(section.up);
         self.layout_steps(section, work);
         if section.changing < section.count {
@@ -193,13 +195,50 @@ impl PricedPlan<'_> {
                 count(pieces.div_ceil(u64::from(section.up)))
             ));
         }
-        let gap = &self.pricer.job.product.allowances.gap;
-        if gap.place.is_some() {
-            work.input(Input::of("gap on the sheet", gap, gap.value));
-        }
         self.sheet_steps((&job, part), section, work);
         for run in section.runs.iter().rev() {
             self.run_steps((part, section), run, work);
+        }
+    }
+
+    /// What lies on the sheet: `2 pp, on the sheet: 154 × 216 mm on 630 × 435 mm that is printed = 8 up`.
+    fn sheet_of(&self, (part, section): (&PartChoice, &SectionChoice), work: &mut Work) {
+        let press = &self.pricer.card.presses[part.press_index];
+        let job = self.pricer.job;
+        let Some(area) = printable(part.sheet.size, press, section.style) else {
+            return;
+        };
+        let gap = &job.product.allowances.gap;
+        let apart = if section.format.gap > Millimetres::ZERO {
+            work.input(Input::of("gap", gap, gap.value));
+            format!(", {} apart,", gap.value)
+        } else {
+            String::new()
+        };
+        let halves = if section.style.is_half_sheet() {
+            "both halves of the sheet, each "
+        } else {
+            ""
+        };
+        let by_hand = printing_of(job, part.part).and_then(|printing| printing.up.as_ref());
+        let set = by_hand.map_or("", |_| ", set by hand");
+        work.step(format!(
+            "{} pp, on the sheet: {}{apart} on {halves}{area} that is printed = {} up{set}",
+            section.pages, section.format.size, section.up
+        ));
+        let trim = &job.product.trim;
+        work.input(Input::of("size", trim, trim.value));
+        let bleed = &job.parts[part.part].bleed;
+        work.input(Input::of("bleed", bleed, bleed.value));
+        for (label, edge) in [
+            ("gripper", &press.gripper),
+            ("tail", &press.tail),
+            ("side", &press.side),
+        ] {
+            work.input(Input::of(label, edge, edge.value));
+        }
+        if let Some(up) = by_hand {
+            work.input(Input::of("number up", up, up.value));
         }
     }
 
@@ -263,7 +302,8 @@ impl PricedPlan<'_> {
             count(run.good_sheets),
             count(run.running_sheets)
         ));
-        work.input(Input::of("run spoilage", given, format!("{share} %")));
+        let label = "run spoilage, press";
+        work.input(Input::of(label, given, format!("{share} %")));
         self.sheets_in_steps((part, section), run, work);
     }
 
@@ -330,7 +370,7 @@ fn built_in(
 ) {
     if let Some(operation) = operation {
         work.step(operation_step((name, operation), *good, needed));
-        work.spoilage(operation);
+        work.spoilage(name, operation);
         *good = needed;
     }
 }
@@ -343,7 +383,7 @@ fn further_step(step: &StepCost<'_>, good: &mut u64, work: &mut Work) {
         *good,
         needed,
     ));
-    work.spoilage(&step.cost);
+    work.spoilage(&step.named.name, &step.cost);
     *good = needed;
 }
 

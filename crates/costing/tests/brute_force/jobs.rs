@@ -3,13 +3,13 @@
 use inkset_costing::{InkKind, PartInks, PrintPlan};
 use inkset_spec::{
     Click, Digital, Effect, FoldScheme, GrainWish, Job, OfferedInk, PaperPrice, Part, Press,
-    ProductKind, Profit, Queue, RateCard, Role, RunRate, SheetGrain, SpoilageStep,
+    ProductKind, Profit, Queue, RateCard, Reel, Role, RunRate, SheetGrain, Sheeter, SpoilageStep,
 };
 use inkset_units::{Millimetres, Money, Percent, Size};
 use rust_decimal::Decimal;
 
 use crate::support::{
-    card, flyer, given, inks, job, money, page, part, percent, plan, press, size, speed,
+    card, flyer, given, inks, job, money, operation, page, part, percent, plan, press, size, speed,
 };
 
 /// Random whole numbers that repeat on every run.
@@ -114,6 +114,9 @@ pub(crate) fn random_card(dice: &mut Dice) -> RateCard {
         card.presses.insert(at, random_digital(dice));
     }
     random_stock(dice, &mut card);
+    if dice.one_in(3) {
+        random_reels(dice, &mut card);
+    }
     let step = |up_to, tenths: u64| SpoilageStep {
         up_to,
         percent: percent(tenths as f64 / 10.0),
@@ -170,6 +173,39 @@ fn random_stock(dice: &mut Dice, card: &mut RateCard) {
     });
 }
 
+/// Reels of the stock, beside its sheets or in their place, and what cuts them.
+fn random_reels(dice: &mut Dice, card: &mut RateCard) {
+    for press in &mut card.presses {
+        press.sheeter = given(dice.one_in(2));
+    }
+    if dice.one_in(2) {
+        card.sheeter = Some(Sheeter {
+            operation: operation("0", "0", dice.below(40), dice.below(20) as f64 / 10.0),
+        });
+        let operation = &mut card.sheeter.as_mut().unwrap().operation;
+        operation.set_up = given(dice.cents(0, 4_000));
+        operation.run = Some(RunRate::PerThousand(given(dice.cents(0, 300))));
+    }
+    let reel = |dice: &mut Dice| Reel {
+        width: given(Millimetres::new(dice.between(300, 800) as f64).unwrap()),
+        weight_kg: None,
+        diameter: None,
+        core: given(Millimetres::new(76.0).unwrap()),
+        waste: percent(dice.below(60) as f64 / 10.0),
+    };
+    let stock = &mut card.stocks[0];
+    stock.reels = (0..dice.between(1, 2)).map(|_| reel(dice)).collect();
+    let price = dice.cents(2_000, 150_000);
+    stock.price = given(match dice.below(3) {
+        0 => PaperPrice::Supplied { handling: price },
+        1 => PaperPrice::Hundredweight(price),
+        _ => PaperPrice::Tonne(price),
+    });
+    if dice.one_in(2) {
+        stock.sheets.clear();
+    }
+}
+
 fn random_finishing(dice: &mut Dice, card: &mut RateCard) {
     let finishing = &mut card.finishing;
     for operation in [
@@ -211,6 +247,14 @@ pub(crate) fn random_job(dice: &mut Dice) -> Job {
         _ => random_bound(dice, ProductKind::SectionSewn),
     };
     job.overs = percent(dice.below(6) as f64);
+    let has_gap = matches!(
+        job.product.kind.value,
+        ProductKind::Flat | ProductKind::Folded
+    );
+    if has_gap && dice.one_in(2) {
+        let gap = dice.between(1, 40) as f64 / 2.0;
+        job.product.allowances.gap = given(Millimetres::new(gap).unwrap());
+    }
     if dice.one_in(3) {
         job.queue = vec![random_queue(dice)];
     }

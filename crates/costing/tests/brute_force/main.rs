@@ -29,7 +29,7 @@ fn no_way_is_cheaper_than_the_best() {
     let mut dice = Dice(2_026);
     let mut compared: BTreeMap<&str, u32> = BTreeMap::new();
     let mut sections: BTreeMap<u32, u32> = BTreeMap::new();
-    let mut digital = 0;
+    let (mut digital, mut off_reels, mut apart) = (0, 0, 0);
     let mut of_versions = Dice(55);
     let mut layouts: BTreeMap<&str, u32> = BTreeMap::new();
     while compared.values().sum::<u32>() < 300 {
@@ -68,6 +68,8 @@ fn no_way_is_cheaper_than_the_best() {
             *layouts.entry(kind).or_default() += 1;
         }
         digital += shop.cheapest_digital();
+        off_reels += shop.cheapest_off_reels();
+        apart += u32::from(job.product.allowances.gap.mm() > 0.0);
         for pages in shop.cheapest_sections() {
             *sections.entry(pages).or_default() += 1;
         }
@@ -85,6 +87,9 @@ fn no_way_is_cheaper_than_the_best() {
             "{kind}: {layouts:?}"
         );
     }
+    // The same for reels, and jobs whose pieces lie apart.
+    assert!((30..400).contains(&off_reels), "{off_reels}");
+    assert!(apart >= 30, "{apart}");
     // Every size of signature was the cheapest somewhere.
     for pages in [2, 4, 6, 8, 12, 16, 24, 32] {
         assert!(sections.contains_key(&pages), "{pages}: {sections:?}");

@@ -9,7 +9,7 @@ use rust_decimal::Decimal;
 use crate::sections::{is_bound_in, is_gathered};
 use crate::sheets::Sheet;
 use crate::washing::Passes;
-use crate::waste::{cents, shown};
+use crate::waste::{cents, shown, through};
 use crate::ways::{Shop, Way, Work};
 
 /// Amounts of lines, each rounded to cents.
@@ -42,8 +42,11 @@ impl Shop<'_> {
     pub(crate) fn priced(&self, part: usize, (sheet, press): (&Sheet, &Press), work: &Work) -> Way {
         let mut lines = Lines::default();
         let stock = &self.card.stocks[0];
-        let needed = work.press_sheets.div_ceil(sheet.per_parent);
-        let (quantity, rate) = paper(stock, needed, sheet.parent_m2);
+        let needed = match sheet.off_reel {
+            Some(reel) if reel.by_sheeter => self.sheeted(work.press_sheets, &mut lines),
+            _ => work.press_sheets.div_ceil(sheet.per_parent),
+        };
+        let (quantity, rate) = paper(stock, needed, sheet);
         lines.add(quantity, rate);
         lines.add(Decimal::from(work.plates), press.plate_price.value);
         let hourly = press.hourly_rate.value;
@@ -79,7 +82,16 @@ impl Shop<'_> {
             press: press.name.value.clone(),
             forms: work.forms.clone(),
             sections: work.sections.clone(),
+            off_reel: sheet.off_reel.is_some(),
         }
+    }
+
+    /// Sheets cut off a reel so that so many are good, with what the sheeter costs.
+    fn sheeted(&self, good: u64, lines: &mut Lines) -> u64 {
+        let operation = self.card.sheeter.as_ref().map(|sheeter| &sheeter.operation);
+        let sheets = through(operation, good);
+        lines.operation(operation, 1, sheets);
+        sheets
     }
 
     fn add_finishing(&self, part: usize, sheet: &Sheet, work: &Work, lines: &mut Lines) {
@@ -129,6 +141,12 @@ impl Shop<'_> {
     pub(crate) fn cheapest_digital(&self) -> usize {
         let (_, ways) = self.cheapest();
         ways.iter().filter(|way| way.digital).count()
+    }
+
+    /// Parts that come off a reel in the cheapest combination.
+    pub(crate) fn cheapest_off_reels(&self) -> usize {
+        let (_, ways) = self.cheapest();
+        ways.iter().filter(|way| way.off_reel).count()
     }
 
     fn cheapest(&self) -> &(Decimal, Vec<Way>) {
@@ -258,9 +276,15 @@ impl Shop<'_> {
 }
 
 /// Quantity and rate of the paper line.
-fn paper(stock: &Stock, needed: u64, parent_m2: f64) -> (Decimal, Money) {
-    let bought = needed.div_ceil(stock.pack.value) * stock.pack.value;
-    let kilograms = bought as f64 * parent_m2 * stock.gsm.value.value() / 1_000.0;
+fn paper(stock: &Stock, needed: u64, sheet: &Sheet) -> (Decimal, Money) {
+    let (bought, kept) = match sheet.off_reel {
+        Some(reel) => (needed, 1.0 - reel.waste),
+        None => {
+            let pack = stock.pack.value;
+            (needed.div_ceil(pack) * pack, 1.0)
+        }
+    };
+    let kilograms = bought as f64 * sheet.parent_m2 * stock.gsm.value.value() / 1_000.0 / kept;
     match stock.price.value {
         PaperPrice::Tonne(price) => (
             shown(kilograms),

@@ -2,13 +2,27 @@
 
 use inkset_spec::{FoldScheme, Job, PaperKind, Part, ProductKind, RateCard, Role};
 
-use crate::sheets::{Shape, length};
+use crate::sheets::{Length, Shape, length};
 
 /// Sections of one size: the shapes that they may have, and the pages outside and inside of every one.
 pub(crate) struct Class {
     pub(crate) pages: u32,
     pub(crate) shapes: Vec<Shape>,
+    /// Left between neighbours on the sheet.
+    pub(crate) gap: Length,
     pub(crate) sections: Vec<[Vec<u32>; 2]>,
+}
+
+impl Class {
+    /// The class in one of its shapes, without its sections.
+    pub(crate) fn only(&self, shape: usize) -> Self {
+        Self {
+            pages: self.pages,
+            shapes: vec![self.shapes[shape]],
+            gap: self.gap,
+            sections: Vec::new(),
+        }
+    }
 }
 
 /// Whether sections or a cover are held together at a spine.
@@ -66,6 +80,7 @@ fn leaflet(job: &Job, part: &Part) -> Class {
     Class {
         pages,
         shapes: vec![(length(w * wide + bleed), length(h * high + bleed))],
+        gap: length(job.product.allowances.gap.mm()),
         sections: vec![sides(&(1..=pages).collect::<Vec<_>>())],
     }
 }
@@ -89,6 +104,7 @@ fn glued_cover(job: &Job, card: &RateCard, part: &Part) -> Class {
     Class {
         pages: 4,
         shapes: vec![(length(2.0 * w + spine + bleed), length(h + bleed))],
+        gap: 0,
         sections: vec![[vec![1, 4], vec![2, 3]]],
     }
 }
@@ -110,6 +126,7 @@ fn bound(job: &Job, part: &Part, numbers: impl Fn(u32, u32) -> Vec<u32>) -> Vec<
     let class = |pages| Class {
         pages,
         shapes: shapes(job, part, pages),
+        gap: 0,
         sections: Vec::new(),
     };
     let divided = |split: Vec<u32>| {

@@ -3,8 +3,10 @@
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
-use inkset_spec::{Job, Press, SheetGrain, Stock};
+use inkset_spec::{Job, Press, RateCard, SheetGrain, Stock};
 use inkset_units::Size;
+
+use crate::sections::Class;
 
 /// Whole thousandths of a millimetre, in which every size of these jobs is whole.
 pub(crate) type Length = i64;
@@ -31,9 +33,19 @@ pub(crate) const STYLES: [Style; 4] = [
     Style::Perfecting,
 ];
 
+/// A sheet cut off a reel.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct OffReel {
+    /// Share of the reel that becomes no sheet.
+    pub(crate) waste: f64,
+    /// Whether the sheeter cuts it, not the press.
+    pub(crate) by_sheeter: bool,
+}
+
 /// A sheet on a press: its edges in mm, long one first, and how pieces may lie on it.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Sheet {
+    pub(crate) off_reel: Option<OffReel>,
     pub(crate) edges: (f64, f64),
     pub(crate) per_parent: u64,
     pub(crate) parent_m2: f64,
@@ -59,6 +71,7 @@ pub(crate) fn sheets(job: &Job, stock: &Stock, press: &Press) -> Vec<Sheet> {
             let along_height = job.product.grain_along_height();
             if goes_through(press, edges) {
                 all.push(Sheet {
+                    off_reel: None,
                     edges,
                     per_parent,
                     parent_m2: long * short / 1e6,
@@ -68,6 +81,81 @@ pub(crate) fn sheets(job: &Job, stock: &Stock, press: &Press) -> Vec<Sheet> {
         }
     }
     all
+}
+
+/// Sheets of every whole millimetre that a press takes off the reels of a stock, but those that hold no more than a
+/// shorter one: they only take more paper. `holds` counts what a sheet holds, which never falls as it gets longer.
+pub(crate) fn off_reels(
+    (job, card): (&Job, &RateCard),
+    press: &Press,
+    holds: impl Fn(&Sheet) -> Vec<u32>,
+) -> Vec<Sheet> {
+    let mut all = Vec::new();
+    if !press.sheeter.value && card.sheeter.is_none() {
+        return all;
+    }
+    for reel in &card.stocks[0].reels {
+        let width = reel.width.mm();
+        let sheet = |length: u32| {
+            let length = f64::from(length);
+            let along = length >= width;
+            Sheet {
+                off_reel: Some(OffReel {
+                    waste: reel.waste.fraction(),
+                    by_sheeter: !press.sheeter.value,
+                }),
+                edges: (length.max(width), length.min(width)),
+                per_parent: 1,
+                parent_m2: length * width / 1e6,
+                // The grain runs along the reel: the edge cut off is the long one, or it is not.
+                upright: job
+                    .product
+                    .grain_along_height()
+                    .map(|height| height != along),
+            }
+        };
+        let turns = width.ceil() as u32;
+        // A square and longer has its long edge along the reel, and other margins there.
+        for lengths in [1..=turns - 1, turns..=1_100] {
+            let taken = lengths.filter(|length| goes_through(press, sheet(*length).edges));
+            let taken: Vec<u32> = taken.collect();
+            if let (Some(first), Some(last)) = (taken.first(), taken.last()) {
+                shortest(
+                    (*first, *last),
+                    &|length| holds(&sheet(length)),
+                    &mut |length| {
+                        all.push(sheet(length));
+                    },
+                );
+            }
+        }
+    }
+    all
+}
+
+/// The shortest length for each that holds something else, between two and with them.
+fn shortest(
+    (first, last): (u32, u32),
+    holds: &impl Fn(u32) -> Vec<u32>,
+    found: &mut impl FnMut(u32),
+) {
+    let same = |one: u32, other: u32| holds(one) == holds(other);
+    found(first);
+    let mut from = first;
+    while !same(from, last) {
+        // The first length that holds something else than `from`, by halving.
+        let (mut low, mut high) = (from, last);
+        while high - low > 1 {
+            let middle = low.midpoint(high);
+            if same(from, middle) {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        found(high);
+        from = high;
+    }
 }
 
 fn edges_of(size: Size) -> (f64, f64) {
@@ -93,17 +181,25 @@ impl Counter {
         &self,
         style: Style,
         (sheet, press): (&Sheet, &Press),
-        shapes: &[Shape],
+        class: &Class,
     ) -> u32 {
         let long = sheet.edges.0 - 2.0 * press.side.mm();
         let short = sheet.edges.1 - press.gripper.mm() - press.tail.mm();
         let gripped_twice = sheet.edges.1 - 2.0 * press.gripper.mm().max(press.tail.mm());
-        let up = |w: f64, h: f64| self.most((length(w), length(h)), shapes, sheet.upright);
+        // Every piece takes its gap along; the last one in a row borrows it from beyond the edge. In the middle of a
+        // turned sheet both halves share one.
+        let gap = class.gap;
+        let grown = |(w, h): &Shape| (w + gap, h + gap);
+        let shapes: Vec<Shape> = class.shapes.iter().map(grown).collect();
+        let up = |w: f64, h: f64, (x, y): Shape| {
+            let area = (length(w) + x, length(h) + y);
+            self.most(area, &shapes, sheet.upright)
+        };
         match style {
-            Style::Sheetwise => up(long, short),
-            Style::Turn => 2 * up(long / 2.0, short),
-            Style::Tumble => 2 * up(long, gripped_twice / 2.0),
-            Style::Perfecting => up(long, gripped_twice),
+            Style::Sheetwise => up(long, short, (gap, gap)),
+            Style::Turn => 2 * up(long / 2.0, short, (gap / 2, gap)),
+            Style::Tumble => 2 * up(long, gripped_twice / 2.0, (gap, gap / 2)),
+            Style::Perfecting => up(long, gripped_twice, (gap, gap)),
         }
     }
 

@@ -10,7 +10,7 @@ use inkset_spec::{
 use rust_decimal::Decimal;
 
 use crate::sections::{Class, divisions, is_bound_in, is_gathered};
-use crate::sheets::{Counter, STYLES, Sheet, Style, sheets};
+use crate::sheets::{Counter, STYLES, Sheet, Style, off_reels, sheets};
 use crate::versions::{self, Versions};
 use crate::washing::{Passes, forms as hanging_forms};
 use crate::waste::{at_speed, hours_running, input, through, whole};
@@ -37,6 +37,7 @@ pub(crate) struct Way {
     pub(crate) press: String,
     pub(crate) forms: BTreeSet<Passes>,
     pub(crate) sections: Vec<u32>,
+    pub(crate) off_reel: bool,
 }
 
 /// Copies into each step of a part.
@@ -202,12 +203,23 @@ impl<'a> Shop<'a> {
             if stock.gsm.value < press.lightest.value || stock.gsm.value > press.heaviest.value {
                 continue;
             }
-            for sheet in sheets(self.job, stock, press) {
+            let holds = |sheet: &Sheet| {
+                let classes = all.iter().flatten();
+                let counts = classes.flat_map(|class| {
+                    let shapes = (0..class.shapes.len()).map(|n| class.only(n));
+                    let shapes: Vec<Class> = shapes.collect();
+                    shapes.into_iter().flat_map(|shape| {
+                        STYLES.map(|style| self.counter.number_up(style, (sheet, press), &shape))
+                    })
+                });
+                counts.collect()
+            };
+            let cut_off = off_reels((self.job, self.card), press, holds);
+            let on_sale = sheets(self.job, stock, press).into_iter();
+            for sheet in on_sale.chain(cut_off) {
                 let takes = |class: &Class| {
                     let place = (&sheet, press);
-                    self.counter
-                        .number_up(Style::Sheetwise, place, &class.shapes)
-                        > 0
+                    self.counter.number_up(Style::Sheetwise, place, class) > 0
                 };
                 let fit = all.iter().filter(|classes| classes.iter().all(takes));
                 let fit: Vec<_> = fit.collect();
@@ -250,7 +262,7 @@ impl<'a> Shop<'a> {
         for class in classes {
             let up = self
                 .counter
-                .number_up(Style::Sheetwise, (sheet, press), &class.shapes);
+                .number_up(Style::Sheetwise, (sheet, press), class);
             for pages in &class.sections {
                 let sides = [0, 1].map(|side| self.inks_on(part, &pages[side]));
                 let all = sides.iter().flatten();
@@ -328,7 +340,7 @@ impl<'a> Shop<'a> {
         for class in classes {
             let styles = STYLES.into_iter().filter_map(|style| {
                 let possible = style != Style::Perfecting || place.1.perfecting.value;
-                let up = self.counter.number_up(style, place, &class.shapes);
+                let up = self.counter.number_up(style, place, class);
                 (possible && up > 0)
                     .then(|| self.work(part, place.1, (class, style, up)))
                     .flatten()

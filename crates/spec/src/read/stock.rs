@@ -171,12 +171,15 @@ fn reel(entry: &Value<'_>, owner: &str) -> Option<Reel> {
     });
     let sentence =
         format!("core of the reel not given; using {USUAL_CORE} mm (common practice, no source)");
-    let core = table.or_assume(
-        "core",
-        |value| value.length(WIDEST_REEL),
-        Millimetres::new(USUAL_CORE)?,
-        (codes::ASSUMED_REEL, sentence),
-    );
+    let usual_core = Millimetres::new(USUAL_CORE)?;
+    let core = match table.optional("core") {
+        Some(value) => value.length(WIDEST_REEL),
+        None if table.has("diameter") => {
+            Some(table.assume(usual_core, (codes::ASSUMED_REEL, sentence)))
+        }
+        // Only a diameter is reckoned with its core.
+        None => Some(Given::assumed(usual_core)),
+    };
     let sentence = format!(
         "waste of the reel not given; using {USUAL_REEL_WASTE} % (common practice, no source)"
     );
@@ -245,6 +248,10 @@ fn grain(table: &TableReader<'_>) -> Option<Given<SheetGrain>> {
 }
 
 fn pack(table: &TableReader<'_>) -> Option<Given<u64>> {
+    // Paper off the reel comes in no packs.
+    if !table.has("sheets") && !table.has("pack") {
+        return Some(Given::assumed(1));
+    }
     let sentence = "no pack given; buying single sheets".to_owned();
     let single = (codes::ASSUMED_PACK, sentence);
     table.or_assume("pack", |v| v.count(PACK), 1, single)
