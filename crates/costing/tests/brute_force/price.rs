@@ -277,12 +277,11 @@ impl Shop<'_> {
 
 /// Quantity and rate of the paper line.
 fn paper(stock: &Stock, needed: u64, sheet: &Sheet) -> (Decimal, Money) {
-    let (bought, kept) = match sheet.off_reel {
-        Some(reel) => (needed, 1.0 - reel.waste),
-        None => {
-            let pack = stock.pack.value;
-            (needed.div_ceil(pack) * pack, 1.0)
-        }
+    let (bought, kept) = if let Some(reel) = sheet.off_reel {
+        (needed, 1.0 - reel.waste)
+    } else {
+        let pack = stock.pack.value;
+        (needed.div_ceil(pack) * pack, 1.0)
     };
     let kilograms = bought as f64 * sheet.parent_m2 * stock.gsm.value.value() / 1_000.0 / kept;
     match stock.price.value {
