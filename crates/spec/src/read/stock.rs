@@ -248,13 +248,15 @@ fn grain(table: &TableReader<'_>) -> Option<Given<SheetGrain>> {
 }
 
 fn pack(table: &TableReader<'_>) -> Option<Given<u64>> {
+    if let Some(value) = table.optional("pack") {
+        return value.count(PACK);
+    }
     // Paper off the reel comes in no packs.
-    if !table.has("sheets") && !table.has("pack") {
+    if table.has("reels") && !table.has("sheets") {
         return Some(Given::assumed(1));
     }
     let sentence = "no pack given; buying single sheets".to_owned();
-    let single = (codes::ASSUMED_PACK, sentence);
-    table.or_assume("pack", |v| v.count(PACK), 1, single)
+    Some(table.assume(1, (codes::ASSUMED_PACK, sentence)))
 }
 
 fn price(table: &TableReader<'_>) -> Option<Given<PaperPrice>> {
