@@ -3,7 +3,7 @@
 use inkset_artwork::{Alternate, FlatColour, NamedSolid, PageCoverage, Photograph};
 use serde::Serialize;
 
-use super::{MeasuredFile, sentence};
+use super::{MeasuredFile, findings::sentence};
 use crate::csv::csv_text;
 
 #[derive(Serialize)]

@@ -1,10 +1,12 @@
 //! Measured artwork: coverage per ink and page, solids, flat colours, what to look at.
 
 mod data;
+mod findings;
 
-use inkset_artwork::{Alternate, Artwork, Finding, Ink, NamedSolid, PageCoverage};
+use inkset_artwork::{Alternate, Artwork, Ink, NamedSolid, PageCoverage};
 
 pub use data::{coverage_csv, coverage_json};
+use findings::finding_lines;
 
 use crate::document::{Cell, Column, Document, Table};
 
@@ -315,83 +317,20 @@ fn flats_table(file: &MeasuredFile) -> Table {
     table
 }
 
-/// A build in the usual short form; solids by name with their tint.
+/// A build in the usual short form, without inks of less than half a percent; solids by name with their tint.
 pub(super) fn build(tones: &[(Ink, f64)]) -> String {
     let parts: Vec<String> = tones
         .iter()
+        .filter(|(_, tone)| *tone >= 0.005)
         .map(|(ink, tone)| {
             let gap = if ink.is_solid() { " " } else { "" };
             format!("{}{gap}{:.0}", ink.short(), tone * 100.0)
         })
         .collect();
+    if parts.is_empty() {
+        return "less than half a percent of any ink".to_owned();
+    }
     parts.join(" ")
-}
-
-fn finding_lines(file: &MeasuredFile) -> Vec<String> {
-    let mut lines = Vec::new();
-    for page in file.pages() {
-        lines.extend(
-            page.findings
-                .iter()
-                .map(|found| format!("Page {}: {}", page.page, sentence(found))),
-        );
-    }
-    lines.extend(near_names(file));
-    lines
-}
-
-pub(super) fn sentence(finding: &Finding) -> String {
-    match finding {
-        Finding::Separated { what } => format!(
-            "{what}: separated through the printing condition, not as the file's maker would"
-        ),
-        Finding::NotCounted(what) => format!("not counted, or only nearly so: {what}"),
-        Finding::ThinInTwoInks { what, size, inks } => {
-            let inks: Vec<String> = inks.iter().map(Ink::short).collect();
-            let size = if *what == "type" {
-                format!("{size:.1} pt")
-            } else {
-                format!("{size:.2} mm")
-            };
-            format!(
-                "smallest {what} in two or more inks: {size} in {}; register shows here first",
-                inks.join(" + ")
-            )
-        }
-        Finding::RichBlack { tones, share } => {
-            format!(
-                "black with other inks beneath it: {} on {:.2} % of the page",
-                build(tones),
-                share * 100.0
-            )
-        }
-        Finding::VanishingWhite { what } => {
-            format!("white {what} set to overprint: it vanishes on press")
-        }
-    }
-}
-
-/// Names that differ only in case, blanks or hyphens make two plates for one ink.
-fn near_names(file: &MeasuredFile) -> Vec<String> {
-    let plain = |name: &str| -> String {
-        name.chars()
-            .filter(|c| c.is_alphanumeric())
-            .flat_map(char::to_lowercase)
-            .collect()
-    };
-    let solids = &file.artwork.solids;
-    let mut lines = Vec::new();
-    for (at, solid) in solids.iter().enumerate() {
-        for other in &solids[at + 1..] {
-            if plain(&solid.name) == plain(&other.name) {
-                lines.push(format!(
-                    "`{}` and `{}` differ only in case, blanks or signs: two plates for one ink",
-                    solid.name, other.name
-                ));
-            }
-        }
-    }
-    lines
 }
 
 #[cfg(test)]
