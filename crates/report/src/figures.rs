@@ -97,6 +97,25 @@ pub(crate) fn round2(value: f64) -> f64 {
     (value * 100.0).round() / 100.0 + 0.0
 }
 
+/// Numbers of pages or options, neighbours drawn together: `1-3, 7`.
+pub(crate) fn runs(numbers: &[usize]) -> String {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for &number in numbers {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == number => *last = number,
+            _ => runs.push((number, number)),
+        }
+    }
+    let text = |&(first, last): &(usize, usize)| {
+        if first == last {
+            first.to_string()
+        } else {
+            format!("{first}-{last}")
+        }
+    };
+    runs.iter().map(text).collect::<Vec<_>>().join(", ")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -111,5 +130,10 @@ mod tests {
         ] {
             assert_eq!(grouped(plain), shown);
         }
+    }
+
+    #[test]
+    fn neighbours_are_drawn_together() {
+        assert_eq!(runs(&[1, 2, 3, 7, 9, 10]), "1-3, 7, 9-10");
     }
 }

@@ -18,6 +18,7 @@ mod csv;
 mod explain;
 mod growth;
 mod json;
+mod presses;
 mod range;
 mod suggest;
 mod versions;
@@ -221,7 +222,6 @@ fn options(document: &mut Document, report: &PriceReport<'_>) {
         Column::figures(""),
         Column::words("Ink set"),
         Column::figures("Units"),
-        Column::words("Press"),
         Column::figures("worst ΔE"),
         Column::words("Colours"),
     ]);
@@ -231,12 +231,12 @@ fn options(document: &mut Document, report: &PriceReport<'_>) {
             Cell::Count(number as u64 + 1),
             Cell::text(option.name()),
             Cell::Count(u64::from(first.units_needed())),
-            Cell::text(press_text(first)),
             Cell::DeltaE(option.set.worst_delta_e()),
             Cell::text(tally(option.set)),
         ]);
     }
     document.table(table);
+    document.list(presses::press_lines(report));
     option_prices(document, report);
 }
 
@@ -264,14 +264,6 @@ pub(crate) fn option_prices(document: &mut Document, report: &PriceReport<'_>) {
             if hidden == 1 { "it" } else { "them" }
         ));
     }
-}
-
-fn press_text(estimate: &Estimate) -> String {
-    let passes = match estimate.passes() {
-        1 => "1 pass".to_owned(),
-        passes => format!("{passes} passes"),
-    };
-    format!("{}, {passes}", press(estimate))
 }
 
 fn prices(report: &PriceReport<'_>, quantities: std::ops::Range<usize>) -> Table {

@@ -2,7 +2,8 @@
 
 use inkset_artwork::{Finding, Ink};
 
-use super::{MeasuredFile, build, runs};
+use super::{MeasuredFile, build};
+use crate::figures::runs;
 
 /// What a file's pages show, in the order of the pages; then names that are too near each other.
 pub(super) fn finding_lines(file: &MeasuredFile) -> Vec<String> {

@@ -9,6 +9,7 @@ pub use data::{coverage_csv, coverage_json};
 use findings::finding_lines;
 
 use crate::document::{Cell, Column, Document, Table};
+use crate::figures::runs;
 
 /// Solids that still get a column each.
 const MOST_COLUMNS: usize = 2;
@@ -180,25 +181,6 @@ fn alternate(alternate: &Alternate) -> String {
     }
 }
 
-/// Page numbers, neighbours drawn together: `1-3, 7`.
-fn runs(pages: &[usize]) -> String {
-    let mut runs: Vec<(usize, usize)> = Vec::new();
-    for &page in pages {
-        match runs.last_mut() {
-            Some((_, last)) if *last + 1 == page => *last = page,
-            _ => runs.push((page, page)),
-        }
-    }
-    let text = |&(first, last): &(usize, usize)| {
-        if first == last {
-            first.to_string()
-        } else {
-            format!("{first}-{last}")
-        }
-    };
-    runs.iter().map(text).collect::<Vec<_>>().join(", ")
-}
-
 /// Pages that are in none of the tables.
 fn uncounted_lines(file: &MeasuredFile) -> Vec<String> {
     let failed = file
@@ -331,14 +313,4 @@ pub(super) fn build(tones: &[(Ink, f64)]) -> String {
         return "less than half a percent of any ink".to_owned();
     }
     parts.join(" ")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn neighbouring_pages_are_drawn_together() {
-        assert_eq!(runs(&[1, 2, 3, 7, 9, 10]), "1-3, 7, 9-10");
-    }
 }
