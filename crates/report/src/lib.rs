@@ -53,9 +53,10 @@ pub use plan::{
     tally,
 };
 pub use price::{
-    ExplainedStage, PriceReport, PricedOption, RangesReport, break_even_texts, digital_texts,
-    explain_csv, explain_document, explain_json, fall_warnings, job_in_words, price_cautions,
-    price_csv, price_document, price_json, price_schema, sensitivity_csv, sensitivity_document,
+    ExplainedStage, PressesFrom, PriceReport, PricedOption, RangesReport, break_even_texts,
+    digital_texts, explain_csv, explain_document, explain_json, fall_warnings, job_in_words,
+    presses_by_quantity, price_cautions, price_csv, price_document, price_json, price_schema,
+    sensitivity_csv, sensitivity_document,
 };
 pub use reach::{ReachReport, ReachedColour, reach_csv, reach_document, reach_json, seen_as};
 pub use record::{

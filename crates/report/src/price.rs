@@ -27,6 +27,7 @@ pub use csv::price_csv;
 pub use explain::{ExplainedStage, explain_csv, explain_document, explain_json};
 pub use growth::{break_even_texts, digital_texts, fall_warnings};
 pub use json::{price_json, price_schema};
+pub use presses::{PressesFrom, presses_by_quantity};
 pub use range::{RangesReport, sensitivity_csv, sensitivity_document};
 
 /// Quantities side by side in one table.

@@ -1,6 +1,6 @@
 //! The options in tables.
 
-use inkset_report::{difference_text, tally};
+use inkset_report::{difference_text, presses_by_quantity, tally};
 use maud::{Markup, html};
 
 use super::{PageReport, option_badge};
@@ -37,20 +37,17 @@ fn what(report: &PageReport<'_>) -> Markup {
                     tr {
                         th scope="row" .words { (option_name(report, number + 1, at)) }
                         td .figures { (first.units_needed()) }
-                        td .words { (name(&first.presses().join(" + "))) ", " (passes(first.passes())) }
+                        td .words {
+                            @for way in presses_by_quantity(&option.estimates, &report.price().quantities) {
+                                div { (way.from_text()) (name(&way.presses)) ", " (way.passes_text()) }
+                            }
+                        }
                         td .figures { (format!("{:.2}", option.set.worst_delta_e())) }
                         td .words { (tally(option.set)) }
                     }
                 }
             }
         }
-    }
-}
-
-fn passes(count: u32) -> String {
-    match count {
-        1 => "1 pass".to_owned(),
-        count => format!("{count} passes"),
     }
 }
 
