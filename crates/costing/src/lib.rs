@@ -4,6 +4,7 @@
 //! work style; the cheapest wins. Money is decimal from rate to total: each line is rounded once, half to even, and totals
 //! are sums of rounded lines. Formulas: `docs/costing.md`. Knows no text formatting, no files and no colour.
 
+mod break_even;
 mod by_hand;
 mod choice;
 mod choose;
@@ -45,9 +46,10 @@ mod ways;
 mod winner;
 mod words;
 
+pub use break_even::{BreakEven, Crossing, MOST_ORDERED};
 pub use by_hand::{nameable, unused_overrides};
 pub use choice::{Weighed, best_within, cheapest_as_good, cheapest_that_holds, recommended};
-pub use curve::{BreakEven, Crossing, Fall, MOST_ORDERED, Split, falls, fitted};
+pub use curve::{Fall, Split, falls, fitted};
 pub use error::CannotPrint;
 pub use estimate::{Estimate, Leeway, PartChoice, RunChoice, RunnerUp, SectionChoice};
 pub use explain::Explanation;

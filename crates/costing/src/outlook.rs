@@ -6,7 +6,8 @@ use rayon::prelude::*;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use crate::curve::{BreakEven, Fall, Rivals, Split, falls, fit_quantities, fitted, grid};
+use crate::break_even::{BreakEven, Closer, Rivals, grid};
+use crate::curve::{Fall, Split, falls, fit_quantities, fitted};
 use crate::error::CannotPrint;
 use crate::estimate::Leeway;
 use crate::pricer::{MOST_COPIES, Presses, PricedPlan, Pricer};
@@ -38,7 +39,8 @@ impl Pricer<'_> {
             .iter()
             .map(|plan| self.prepare(plan))
             .collect::<Result<_, _>>()?;
-        let quantities = grid();
+        let priced = self.priced_quantities();
+        let quantities = grid(&priced);
         // Absurd rates may leave the largest quantities without a price.
         let all = |plan: &PricedPlan<'_>| -> Vec<Option<Money>> {
             let totals = quantities.iter().map(|quantity| plan.total(*quantity).ok());
@@ -49,6 +51,7 @@ impl Pricer<'_> {
         let pairs: Vec<(usize, usize)> = (0..count)
             .flat_map(|one| (one + 1..count).map(move |other| (one, other)))
             .collect();
+        let closer = Closer::new(&priced, pairs.len());
         let pair = |(one, other): (usize, usize)| {
             let both = quantities.iter().zip(known[one].iter().zip(&known[other]));
             let both: Vec<_> = both
@@ -59,7 +62,7 @@ impl Pricer<'_> {
             Ok(Pair {
                 one,
                 other,
-                break_even: Rivals::new(prices).break_even(&both)?,
+                break_even: Rivals::new(prices).break_even(&both, &closer)?,
             })
         };
         pairs.into_par_iter().map(pair).collect()
@@ -67,6 +70,11 @@ impl Pricer<'_> {
 }
 
 impl Pricer<'_> {
+    fn priced_quantities(&self) -> Vec<u64> {
+        let quantities = self.job.quantities.iter();
+        quantities.map(|quantity| quantity.value).collect()
+    }
+
     /// How the price of an ink set on presses with plates alone (first) and on digital ones alone (second) compares.
     ///
     /// `None` when the card does not have both, or one of the two cannot print the ink set.
@@ -88,12 +96,14 @@ impl Pricer<'_> {
             ];
             Some((quantity, totals))
         };
-        let known: Vec<_> = grid().into_par_iter().filter_map(both).collect();
+        let priced = self.priced_quantities();
+        let known: Vec<_> = grid(&priced).into_par_iter().filter_map(both).collect();
         if known.is_empty() {
             return Ok(None);
         }
         let prices = [&prepared, &digital].map(|plan| move |quantity| plan.total(quantity));
-        Rivals::new(prices).break_even(&known).map(Some)
+        let closer = Closer::new(&priced, 1);
+        Rivals::new(prices).break_even(&known, &closer).map(Some)
     }
 }
 

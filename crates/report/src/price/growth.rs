@@ -7,6 +7,9 @@ use super::{PriceReport, PricedOption};
 use crate::document::{Cell, Column, Document, Table};
 use crate::figures::{grouped, money_text};
 
+/// Changes of places that are told one by one.
+const MOST_CHANGES_TOLD: usize = 2;
+
 /// Run-on, leeway and reprint of the options shown, their straight lines and where they cross.
 pub(super) fn quantities(document: &mut Document, report: &PriceReport<'_>) {
     document.heading("Other quantities");
@@ -170,6 +173,20 @@ fn crossings_text(crossings: &[Crossing], number: impl Fn(bool) -> String) -> St
         number(dearer_after),
         copies(before)
     )];
+    if let [_, .., last] = crossings
+        && crossings.len() > MOST_CHANGES_TOLD
+    {
+        let then = if last.second_is_lower == dearer_after {
+            " and again from".to_owned()
+        } else {
+            format!(", {} from", number(last.second_is_lower))
+        };
+        return format!(
+            "{}{then} {}; in between the two lie close together and change places as packs and single sheets fall",
+            said[0],
+            copies(last.settled)
+        );
+    }
     said.extend(crossings.iter().map(|crossing| {
         let cheaper = number(crossing.second_is_lower);
         let from = format!("{cheaper} from {}", copies(crossing.first));
