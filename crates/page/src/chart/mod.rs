@@ -52,11 +52,12 @@ pub(crate) fn drawn(amount: Money) -> f64 {
 
 /// A round value of an axis, without needless decimals.
 pub(crate) fn tick_text(value: f64) -> String {
-    let text = if (value - value.round()).abs() < 1e-9 {
-        format!("{value:.0}")
-    } else {
-        let decimals = if value.abs() < 1.0 { 2 } else { 1 };
-        format!("{value:.decimals$}")
+    let whole = |value: f64| (value - value.round()).abs() < 1e-9;
+    let decimals = match value {
+        _ if whole(value) => 0,
+        _ if whole(value * 10.0) || value.abs() >= 1.0 => 1,
+        _ => 2,
     };
+    let text = format!("{value:.decimals$}");
     inkset_report::grouped(&text)
 }
