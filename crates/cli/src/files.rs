@@ -121,7 +121,7 @@ fn rates_path(args: &JobArgs, job: Option<&Job>) -> Option<PathBuf> {
 }
 
 /// `jobs/../rates/metric.toml` as `rates/metric.toml`, where that is the same file: a folder may be a link.
-fn straight(path: PathBuf) -> PathBuf {
+pub(crate) fn straight(path: PathBuf) -> PathBuf {
     let mut short = PathBuf::new();
     for part in path.components() {
         let is_folder = matches!(short.components().next_back(), Some(Component::Normal(_)));

@@ -13,7 +13,7 @@ use inkset_spec::{
 
 use crate::CliError;
 use crate::args::{Format, JobArgs, LearnArgs};
-use crate::files::{Loaded, load, read, tell};
+use crate::files::{Loaded, load, read, straight, tell};
 use crate::output::Output;
 
 pub(crate) fn learn(args: &LearnArgs, out: &mut Output) -> Result<(), CliError> {
@@ -89,7 +89,7 @@ impl ActualFile {
 
     /// A path that the file gives, from where the command runs.
     fn beside(&self, name: &str) -> PathBuf {
-        self.path.parent().unwrap_or(Path::new("")).join(name)
+        straight(self.path.parent().unwrap_or(Path::new("")).join(name))
     }
 }
 
