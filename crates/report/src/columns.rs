@@ -9,7 +9,7 @@ const NARROWEST: usize = 12;
 /// Free behind each column.
 const GUTTER: usize = 2;
 
-/// Titles and rows as text: columns of words are narrowed, the widest first, figures are never broken.
+/// Titles and rows as text: columns of words are narrowed, the widest first, then the titles above figures; figures are never broken.
 ///
 /// `width` is that of the whole table, without the gutter of its last column. A no-break space holds its words together;
 /// a word that is longer than its column is left whole.
@@ -23,13 +23,12 @@ pub(crate) fn fitted(table: &Table, width: usize) -> Vec<Vec<String>> {
     let rows = rows.map(|row| row.cells.iter().map(cell_text).collect());
     let mut cells: Vec<Vec<String>> = std::iter::once(titles).chain(rows).collect();
     let mut widths = natural(&cells, table.columns.len());
-    let narrowest = longest_words(&cells, table.columns.len());
+    let narrowest = narrowest(&cells, table);
     let total = |widths: &[usize]| widths.iter().map(|width| width + GUTTER).sum::<usize>();
     while total(&widths) > width + GUTTER {
-        let words = |at: &usize| table.columns[*at].align == Align::Left;
-        let wide = (0..widths.len()).filter(words);
-        let wide = wide.filter(|&at| widths[at] > narrowest[at]);
-        match wide.max_by_key(|&at| widths[at]) {
+        let wide = (0..widths.len()).filter(|&at| widths[at] > narrowest[at]);
+        let words = |at: usize| table.columns[at].align == Align::Left;
+        match wide.max_by_key(|&at| (words(at), widths[at])) {
             Some(at) => widths[at] -= 1,
             None => break,
         }
@@ -55,18 +54,23 @@ fn natural(cells: &[Vec<String>], columns: usize) -> Vec<usize> {
     (0..columns).map(of_column).collect()
 }
 
-/// Width of the longest word of each column, at least that of the narrowest one.
-fn longest_words(cells: &[Vec<String>], columns: usize) -> Vec<usize> {
+/// Width to which each column may be brought: of words that of the longest word, of figures that of the longest figure and the longest
+/// word of the title.
+fn narrowest(cells: &[Vec<String>], table: &Table) -> Vec<usize> {
     let longest = |text: &String| {
         let held = held(text);
         let words = held.split([' ', '\n']).map(|word| word.chars().count());
         words.max().unwrap_or(0)
     };
-    let of_column = |at| {
+    let figures = natural(&cells[1..], table.columns.len());
+    let of_column = |at: usize| {
+        if table.columns[at].align == Align::Right {
+            return figures[at].max(longest(&cells[0][at]));
+        }
         let column = cells.iter().filter_map(move |row| row.get(at));
         column.map(longest).max().unwrap_or(0).max(NARROWEST)
     };
-    (0..columns).map(of_column).collect()
+    (0..table.columns.len()).map(of_column).collect()
 }
 
 /// Stands for a space within a size while lines are broken; a private character, which no text to be printed has.
@@ -116,6 +120,23 @@ mod tests {
         assert_eq!(broken("12\u{a0}mm off", 5), "12\u{a0}mm\noff");
         assert_eq!(broken("off 64 × 45 mm", 12), "off\n64 × 45 mm");
         assert_eq!(broken("one\ntwo three", 6), "one\ntwo\nthree");
+    }
+
+    #[test]
+    fn titles_above_figures_break_last() {
+        let mut table = Table::new(vec![
+            Column::words("Page"),
+            Column::figures("Lantern orange"),
+            Column::figures("Punched hole"),
+        ]);
+        table.row(vec![
+            Cell::text("1"),
+            Cell::text("41.56"),
+            Cell::text("0.02"),
+        ]);
+        let titles = |width| fitted(&table, width).swap_remove(0);
+        assert_eq!(titles(34), ["Page", "Lantern orange", "Punched hole"]);
+        assert_eq!(titles(24), ["Page", "Lantern\norange", "Punched\nhole"]);
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use tabled::builder::Builder;
+use tabled::settings::formatting::AlignmentStrategy;
 use tabled::settings::object::{Columns, Rows};
 use tabled::settings::peaker::Peaker;
 use tabled::settings::style::{HorizontalLine, Style};
@@ -59,6 +60,7 @@ fn drawn(table: &Table, width: usize) -> String {
     for (at, column) in table.columns.iter().enumerate() {
         if column.align == Align::Right {
             drawn.modify(Columns::one(at), Alignment::right());
+            drawn.modify((0, at), AlignmentStrategy::PerLine);
         }
     }
     drawn.modify(Rows::first(), Alignment::bottom());
