@@ -54,7 +54,7 @@ pub use error::CannotPrint;
 pub use estimate::{Estimate, Leeway, PartChoice, RunChoice, RunnerUp, SectionChoice};
 pub use explain::Explanation;
 pub use frontier::frontier;
-pub use inkset_layout::{InkId, InkKind, InkSpec, PageInks, PartInks, PrintPlan};
+pub use inkset_layout::{InkId, InkKind, InkShare, InkSpec, PageInks, PartInks, PrintPlan};
 pub use line::{ByHand, CostLine, Input, Stage, Unit};
 pub use outlook::{Growth, Pair};
 pub use pricer::{PricedPlan, Pricer, estimate};

@@ -1,6 +1,6 @@
 //! Prices ink sets of one job from one rate card.
 
-use inkset_layout::{CountCache, PrintPlan, Scheme, WorkStyle};
+use inkset_layout::{CountCache, InkShare, PrintPlan, Scheme, WorkStyle};
 use inkset_spec::{Job, RateCard};
 use inkset_units::{Currency, Money};
 use rayon::prelude::*;
@@ -135,6 +135,7 @@ impl<'a> Pricer<'a> {
             runs,
             washing,
             name: None,
+            ink_shares: &[],
             presses: Presses::All,
         })
     }
@@ -184,6 +185,8 @@ pub struct PricedPlan<'p> {
     pub(crate) washing: Washing<'p>,
     /// Name of the option, by which a job may set figures of it by hand.
     pub(crate) name: Option<&'p str>,
+    /// Where the ink on each page comes from, for explanations; none where that is not known.
+    pub(crate) ink_shares: &'p [InkShare],
     /// The presses that may print it.
     presses: Presses,
 }
@@ -201,6 +204,13 @@ impl<'p> PricedPlan<'p> {
     #[must_use]
     pub fn called(mut self, name: &'p str) -> Self {
         self.name = Some(name);
+        self
+    }
+
+    /// Lets explanations say which colours and pictures the ink on each page comes from.
+    #[must_use]
+    pub fn with_ink_shares(mut self, shares: &'p [InkShare]) -> Self {
+        self.ink_shares = shares;
         self
     }
 

@@ -46,6 +46,32 @@ pub struct PageInks {
     pub inks: Vec<(InkId, f64)>,
 }
 
+/// Where ink on a page comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum InkOrigin {
+    /// A use of a colour: the index of the colour in the job, and of the use among its own.
+    Use(usize, usize),
+    /// The picture with this index in the job.
+    Picture(usize),
+}
+
+/// What one colour or picture puts of one ink on one page.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct InkShare {
+    /// Index of the part in the job.
+    pub part: usize,
+    /// Page number within the part, from 1.
+    pub page: u32,
+    /// The ink.
+    pub ink: InkId,
+    /// Where it comes from.
+    pub origin: InkOrigin,
+    /// Share of the trimmed page that the colour or picture covers, `0.0..=1.0`.
+    pub area: f64,
+    /// Mean tone of the ink there, `0.0..=1.0`.
+    pub tone: f64,
+}
+
 /// Inks of one part, page by page; a page without ink may be left out.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct PartInks {

@@ -18,7 +18,7 @@ pub use error::LayoutError;
 pub use folding::{Folding, PagePlace};
 pub use guillotine::{CountCache, Turning, count_pieces, guillotine, guillotine_turning};
 pub use imposition::{FoldLine, Head, ImposedLeaf, ImposedSide, Imposition, Parting, impose};
-pub use inks::{InkId, InkKind, InkSpec, PageInks, PartInks, PrintPlan};
+pub use inks::{InkId, InkKind, InkOrigin, InkShare, InkSpec, PageInks, PartInks, PrintPlan};
 pub use reel::reel_sheets;
 pub use section::{Format, Scheme, Section, SectionClass, schemes};
 pub use sheet::{PressSheet, press_sheets, printable, printable_with_gap, shortfall_mm};

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use inkset_layout::{InkId, InkKind, InkSpec, PageInks, PartInks, PrintPlan};
+use inkset_layout::{InkId, InkKind, InkOrigin, InkShare, InkSpec, PageInks, PartInks, PrintPlan};
 use inkset_spec::{Job, PROCESS_INKS};
 
 use crate::{ExtendedInk, Rendering, Row};
@@ -15,6 +15,16 @@ enum Ink {
     Of(usize),
 }
 
+/// Ink that a colour or a picture puts on a page.
+struct Share {
+    part: usize,
+    page: u32,
+    ink: Ink,
+    origin: InkOrigin,
+    area: f64,
+    tone: f64,
+}
+
 /// Share of each page that each ink covers. Overlaps are not known from a job file: shares add up, to at most the page.
 pub(crate) fn print_plan(
     job: &Job,
@@ -23,42 +33,88 @@ pub(crate) fn print_plan(
     extended: &[ExtendedInk],
 ) -> PrintPlan {
     let mut pages: Vec<BTreeMap<u32, BTreeMap<Ink, f64>>> = vec![BTreeMap::new(); job.parts.len()];
-    let mut add = |part: usize, page: u32, ink: Ink, share: f64| {
-        if share > 0.0 {
-            let covered = pages[part]
-                .entry(page)
-                .or_default()
-                .entry(ink)
-                .or_insert(0.0);
-            *covered = (*covered + share).min(1.0);
-        }
-    };
+    each_share(job, (rows, renderings), |share| {
+        let covered = pages[share.part]
+            .entry(share.page)
+            .or_default()
+            .entry(share.ink)
+            .or_insert(0.0);
+        *covered = (*covered + share.area * share.tone).min(1.0);
+    });
+    numbered((job, extended), &pages, always)
+}
+
+/// What each ink of a set covers on each page, colour by colour and picture by picture.
+pub(crate) fn ink_shares(
+    job: &Job,
+    (rows, renderings): (&[Row], &[Rendering]),
+    (print, extended): (&PrintPlan, &[String]),
+) -> Vec<InkShare> {
+    let mut shares = Vec::new();
+    each_share(job, (rows, renderings), |share| {
+        let name = match share.ink {
+            Ink::Process(at) => PROCESS_INKS[usize::from(at)],
+            Ink::Extended(at) => extended[at].as_str(),
+            Ink::Of(colour) => job.colours[colour].name.value.as_str(),
+        };
+        let is_process = matches!(share.ink, Ink::Process(_) | Ink::Extended(_));
+        let mut inks = print.inks.iter();
+        let found = inks.position(|ink| ink.name == name && ink.kind.is_process() == is_process);
+        shares.extend(found.map(|ink| InkShare {
+            part: share.part,
+            page: share.page,
+            ink: InkId(ink as u16),
+            origin: share.origin,
+            area: share.area,
+            tone: share.tone,
+        }));
+    });
+    shares
+}
+
+fn each_share(job: &Job, (rows, renderings): (&[Row], &[Rendering]), mut take: impl FnMut(Share)) {
     for (row, rendering) in rows.iter().zip(renderings) {
-        for place in job.colours[row.colour]
-            .uses
-            .iter()
-            .filter(|u| belongs(row, u.part, u.tint.percent()))
-        {
-            for &page in &place.pages {
-                for (ink, tone) in inks_of(rendering) {
-                    add(place.part, page, ink, place.coverage.fraction() * tone);
+        let places = job.colours[row.colour].uses.iter().enumerate();
+        for (at, place) in places.filter(|(_, u)| belongs(row, u.part, u.tint.percent())) {
+            let inks = inks_of(rendering);
+            for (&page, (ink, tone)) in pairs(&place.pages, &inks) {
+                let share = Share {
+                    part: place.part,
+                    page,
+                    ink: *ink,
+                    origin: InkOrigin::Use(row.colour, at),
+                    area: place.coverage.fraction(),
+                    tone: *tone,
+                };
+                if share.area * share.tone > 0.0 {
+                    take(share);
                 }
             }
         }
     }
-    for picture in &job.pictures {
-        for &page in &picture.pages {
-            for (ink, share) in (0..4).zip(picture.inks.value) {
-                add(
-                    picture.part,
-                    page,
-                    Ink::Process(ink),
-                    picture.area.fraction() * share,
-                );
+    for (at, picture) in job.pictures.iter().enumerate() {
+        let inks: Vec<(u8, f64)> = (0..4).zip(picture.inks.value).collect();
+        for (&page, (ink, tone)) in pairs(&picture.pages, &inks) {
+            let share = Share {
+                part: picture.part,
+                page,
+                ink: Ink::Process(*ink),
+                origin: InkOrigin::Picture(at),
+                area: picture.area.fraction(),
+                tone: *tone,
+            };
+            if share.area * share.tone > 0.0 {
+                take(share);
             }
         }
     }
-    numbered((job, extended), &pages, always)
+}
+
+/// Every page with every ink, page by page.
+fn pairs<'a, A, B>(pages: &'a [A], inks: &'a [B]) -> impl Iterator<Item = (&'a A, &'a B)> {
+    pages
+        .iter()
+        .flat_map(move |page| inks.iter().map(move |ink| (page, ink)))
 }
 
 fn belongs(row: &Row, part: usize, tone: f64) -> bool {

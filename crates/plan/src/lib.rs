@@ -37,6 +37,7 @@ pub use subsets::{SolidSubsets, solid_subsets};
 pub use weight::importance_weight;
 
 use inkset_colour::{FurtherInk, OverprintError, PrintingCondition, Variation};
+use inkset_layout::InkShare;
 use inkset_spec::{Job, VariationName};
 
 /// Most solids for which every subset is tried.
@@ -100,6 +101,19 @@ pub struct Plan {
     solids: candidates::Solids,
     /// What was found for each row.
     table: Vec<candidates::RowCandidates>,
+}
+
+impl Plan {
+    /// What each ink of `set` covers on each page of `job`, colour by colour and picture by picture.
+    ///
+    /// What [`PlannedSet::print`] says of an ink on a page is their sum, at most the page.
+    pub fn ink_shares(&self, job: &Job, set: &PlannedSet) -> Vec<InkShare> {
+        coverage::ink_shares(
+            job,
+            (&self.rows, &set.renderings),
+            (&set.print, &self.extended),
+        )
+    }
 }
 
 /// Plans every colour of `job` in every ink set worth pricing.

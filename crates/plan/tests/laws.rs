@@ -170,3 +170,38 @@ fn a_steadier_build_costs_little_and_gains() {
     }
     assert!(count > 0);
 }
+
+#[test]
+fn shares_of_an_ink_add_up_to_what_is_printed() {
+    let vivid = |lab, solid| Brand {
+        lab,
+        tolerance: 3.0,
+        solid,
+    };
+    let brands = [
+        vivid([62.0, 55.0, 70.0], "allowed"),
+        vivid([48.0, -42.0, 22.0], "refused"),
+    ];
+    let job = booklet("matt-135", &brands);
+    let plan = planned(&job);
+    for set in &plan.sets {
+        let shares = plan.ink_shares(&job, set);
+        for (n, part) in set.print.parts.iter().enumerate() {
+            for page in &part.pages {
+                for (ink, printed) in &page.inks {
+                    let of_ink = shares
+                        .iter()
+                        .filter(|s| (s.part, s.page, s.ink) == (n, page.page, *ink));
+                    let sum: f64 = of_ink.map(|s| s.area * s.tone).sum();
+                    let name = &set.print.ink(*ink).name;
+                    assert!(
+                        (sum.min(1.0) - printed).abs() < 1e-9,
+                        "{name} in {}: {sum} for {printed}",
+                        set.name
+                    );
+                }
+            }
+        }
+    }
+    assert!(plan.sets.iter().any(|set| !set.solids.is_empty()));
+}

@@ -63,7 +63,8 @@ fn explain(
             if args.lines || report.best[at] == number {
                 let prepared = pricer.prepare(&option.set.print);
                 let prepared = prepared.map_err(|why| told(&why, out))?;
-                let prepared = prepared.called(&option.set.name);
+                let shares = report.plan.plan.ink_shares(report.plan.job, option.set);
+                let prepared = prepared.called(&option.set.name).with_ink_shares(&shares);
                 stages.push(ExplainedStage {
                     stage: stage.name(),
                     option: number,

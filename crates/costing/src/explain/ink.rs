@@ -1,8 +1,7 @@
 //! Kilograms of an ink.
 
 use inkset_layout::Section;
-use inkset_spec::{Given, Job, NamedArtwork, PaperKind};
-use inkset_units::Coverage;
+use inkset_spec::PaperKind;
 
 use super::{Work, sheets};
 use crate::estimate::{Estimate, PartChoice, RunChoice, SectionChoice};
@@ -20,7 +19,7 @@ impl PricedPlan<'_> {
         for part in &estimate.parts {
             if line.part.is_none_or(|only| only == part.part) && self.runs[part.part].prints(ink) {
                 used += self.part_steps(part, ink, work);
-                coverage_inputs(self.pricer.job, part.part, work);
+                self.coverage_inputs(part.part, ink, work);
             }
         }
         let used = figure(decimal(used));
@@ -113,16 +112,19 @@ impl PricedPlan<'_> {
         let page_m2 = self.pricer.job.product.trim.value.area_m2();
         let film = self.runs[part.part].films[ink];
         self.ink_inputs(part, ink, work);
-        let area = covered * page_m2 * f64::from(section.up) * printed as f64;
-        let kilograms = area * film / 1_000.0;
         let at = if section.count > 1 {
             format!(", section {}", n + 1)
         } else {
             String::new()
         };
+        let of_section = format!("{name}, {} pp{at}", section.pages);
+        if let Some(sum) = self.ink_origins((part.part, pages, ink), covered) {
+            work.step(format!("{of_section}, pages covered: {sum}"));
+        }
+        let area = covered * page_m2 * f64::from(section.up) * printed as f64;
+        let kilograms = area * film / 1_000.0;
         work.step(format!(
-            "{name}, {} pp{at}: {} pages covered × {} m² × {} up × {} × {} g/m² ÷ 1000 = {} kg",
-            section.pages,
+            "{of_section}: {} pages covered × {} m² × {} up × {} × {} g/m² ÷ 1000 = {} kg",
             number(covered),
             number(page_m2),
             section.up,
@@ -131,77 +133,5 @@ impl PricedPlan<'_> {
             number(kilograms)
         ));
         kilograms
-    }
-}
-
-/// What colours and pictures cover on a part, by the job or by its artwork.
-fn coverage_inputs(job: &Job, part: usize, work: &mut Work) {
-    let is_measured = |share: &Given<Coverage>| {
-        let of_artwork = |artwork: &NamedArtwork| artwork.file.place == share.place;
-        share.place.is_some() && job.artwork.iter().any(of_artwork)
-    };
-    for colour in &job.colours {
-        let on_part = colour.uses.iter().filter(|place| place.part == part);
-        let (measured, told): (Vec<_>, Vec<_>) =
-            on_part.partition(|place| is_measured(&place.coverage));
-        for place in told {
-            let label = format!("coverage of {}", colour.name.value);
-            let share = number(place.coverage.fraction());
-            work.input(Input::of(label, &place.coverage, share));
-        }
-        let measured = measured.iter().map(|place| (&place.coverage, 1.0));
-        let name = format!("measured coverage of {}", colour.name.value);
-        measured_inputs(&name, measured, work);
-    }
-    let on_part = job.pictures.iter().filter(|picture| picture.part == part);
-    let (measured, told): (Vec<_>, Vec<_>) =
-        on_part.partition(|picture| is_measured(&picture.area));
-    for picture in told {
-        let share = number(picture.area.fraction());
-        work.input(Input::of("area of pictures", &picture.area, share));
-    }
-    for (ink, name) in ["C", "M", "Y", "K"].into_iter().enumerate() {
-        let measured = measured
-            .iter()
-            .map(|picture| (&picture.area, picture.inks.value[ink]));
-        measured_inputs(
-            &format!("measured {name} beside the colours"),
-            measured,
-            work,
-        );
-    }
-}
-
-/// One input for each file: the mean over the pages that show anything of it.
-fn measured_inputs<'a>(
-    name: &str,
-    shares: impl Iterator<Item = (&'a Given<Coverage>, f64)>,
-    work: &mut Work,
-) {
-    let mut files: Vec<(&Given<Coverage>, f64, u32)> = Vec::new();
-    for (share, tone) in shares {
-        let covered = share.fraction() * tone;
-        if covered <= 0.0 {
-            continue;
-        }
-        match files
-            .iter_mut()
-            .find(|(known, ..)| known.place == share.place)
-        {
-            Some((_, sum, pages)) => {
-                *sum += covered;
-                *pages += 1;
-            }
-            None => files.push((share, covered, 1)),
-        }
-    }
-    for (given, sum, pages) in files {
-        let mean = number(sum / f64::from(pages));
-        let value = if pages == 1 {
-            mean
-        } else {
-            format!("{mean}, mean of {pages} places")
-        };
-        work.input(Input::of(name.to_owned(), given, value));
     }
 }

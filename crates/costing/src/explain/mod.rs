@@ -6,6 +6,7 @@
 mod clicks;
 mod finishing;
 mod ink;
+mod origins;
 mod press;
 mod sheets;
 mod versions;
