@@ -271,7 +271,7 @@ impl Printed<'_> {
             let runs = choice.sections.iter().flat_map(|section| &section.runs);
             self.runs.extend(runs.map(|run| Run {
                 inks: run.inks.len() as u32,
-                makes_ready: run.makes_ready,
+                makes_ready: run.makes_ready && !run.kept,
                 make_ready_sheets: run.make_ready_sheets,
                 running_sheets: run.running_sheets,
                 good_sheets: run.good_sheets,

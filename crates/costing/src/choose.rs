@@ -1,13 +1,15 @@
 //! The cheapest combination of ways, one per part.
 //!
-//! Parts are independent but for two things: a tin of a solid serves all parts that use it, and parts on one press share
-//! its units, so that what has to be bought and washed depends on all of them. The search is exact: of each part it keeps the
-//! ways that no other beats in cost, ink and washing, and tries all combinations of those.
+//! Parts are independent but for three things: a tin of a solid serves all parts that use it, parts on one press share
+//! its units, and plates of one part may stay on for another that is printed alike. So what has to be bought, washed and
+//! made ready depends on all of them. The search is exact: of each part it keeps the ways that no other beats in cost, ink,
+//! washing and plates, and tries all combinations of those.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::rate::Rate;
 use crate::washing::Washing;
+use crate::ways::Plates;
 
 /// The ways of one part with their costs, in smallest units of the currency.
 #[derive(Debug, Default, Clone)]
@@ -16,6 +18,10 @@ pub(crate) struct PartPrices {
     pub(crate) ways: Vec<(usize, i128)>,
     /// Thousandths of a kilogram of each ink bought by the tin, way after way; `None` where the way needs no tin.
     pub(crate) used: Vec<Option<i64>>,
+    /// From which plates each way is printed.
+    pub(crate) plates: Vec<Plates>,
+    /// The part whose plates its ways may keep.
+    pub(crate) plates_of: Option<usize>,
 }
 
 /// An ink with a smallest order.
@@ -64,6 +70,11 @@ impl Tin<'_> {
 /// How far the search for the cheapest combination has come.
 struct Search {
     kept: Vec<Kept>,
+    /// Parts in the order in which they are tried: one whose plates may stay on before those for which they do.
+    order: Vec<usize>,
+    /// How many of them are picked.
+    depth: usize,
+    /// By part.
     picks: Vec<usize>,
     /// Cost of what is picked, and the least that the other parts cost.
     sum: i128,
@@ -93,14 +104,17 @@ type Kept = Vec<(usize, i128)>;
 impl Choice<'_> {
     /// The cheapest combination; among equals, the one whose ways come first.
     pub(crate) fn cheapest(&self) -> Option<Combination> {
-        let kept: Vec<Kept> = (0..self.parts.len())
-            .map(|part| self.unbeaten(part))
-            .collect();
+        let parts = 0..self.parts.len();
+        let kept: Vec<Kept> = parts.clone().map(|part| self.unbeaten(part)).collect();
         let least = kept.iter().map(|ways| ways.first().map_or(0, |way| way.1));
+        let mut order: Vec<usize> = parts.collect();
+        order.sort_by_key(|part| self.parts[*part].plates_of.is_some());
         let mut search = Search {
             rest: least.sum(),
+            picks: vec![0; kept.len()],
             kept,
-            picks: Vec::new(),
+            order,
+            depth: 0,
             sum: 0,
             best: None,
         };
@@ -110,8 +124,7 @@ impl Choice<'_> {
 
     /// Tries every way of the next part, unless what is picked costs too much already.
     fn extend(&self, search: &mut Search) {
-        let part = search.picks.len();
-        let Some(ways) = search.kept.get(part).cloned() else {
+        let Some(&part) = search.order.get(search.depth) else {
             let cost = self.cost(&search.picks);
             if search.best.as_ref().is_none_or(|best| cost < best.cost) {
                 let picks = search.picks.clone();
@@ -119,20 +132,58 @@ impl Choice<'_> {
             }
             return;
         };
-        let least = ways.first().map_or(0, |way| way.1);
-        search.rest -= least;
+        let open = |way: &(usize, i128)| self.is_open((part, way.0), &search.picks);
+        let ways: Kept = search.kept[part].iter().copied().filter(open).collect();
+        // A dearer way may make the others cheaper.
+        let is_named = self.followers(part).next().is_some();
+        let rest = search.rest;
+        let others = rest - ways.first().map_or(0, |way| way.1);
         for (pick, own) in ways {
+            search.picks[part] = pick;
+            search.rest = others + self.dearer_others(&search.kept, part, pick);
             let bound = search.sum + own + search.rest;
             if search.best.as_ref().is_some_and(|best| bound >= best.cost) {
+                if is_named {
+                    continue;
+                }
                 break;
             }
-            search.picks.push(pick);
             search.sum += own;
+            search.depth += 1;
             self.extend(search);
+            search.depth -= 1;
             search.sum -= own;
-            search.picks.pop();
         }
-        search.rest += least;
+        search.rest = rest;
+    }
+
+    /// Whether a way can be printed beside what is picked: plates stay on only if they are on the press.
+    fn is_open(&self, (part, pick): (usize, usize), picks: &[usize]) -> bool {
+        match (self.parts[part].plates[pick], self.parts[part].plates_of) {
+            (Plates::Kept(setting), Some(other)) => {
+                self.parts[other].plates[picks[other]] == Plates::Made(setting)
+            }
+            _ => true,
+        }
+    }
+
+    /// Parts that may keep the plates of this one.
+    fn followers(&self, part: usize) -> impl Iterator<Item = usize> + '_ {
+        (0..self.parts.len()).filter(move |other| self.parts[*other].plates_of == Some(part))
+    }
+
+    /// What the parts that may keep the plates of this one cost more at least than their cheapest ways, once it is picked.
+    fn dearer_others(&self, kept: &[Kept], part: usize, pick: usize) -> i128 {
+        let made = self.parts[part].plates[pick];
+        let more = self.followers(part).map(|other| {
+            let open = |way: &&(usize, i128)| match self.parts[other].plates[way.0] {
+                Plates::Kept(setting) => made == Plates::Made(setting),
+                _ => true,
+            };
+            let least = kept[other].first().map_or(0, |way| way.1);
+            kept[other].iter().find(open).map_or(0, |way| way.1 - least)
+        });
+        more.sum()
     }
 
     /// The next cheapest combination with one part printed otherwise: the part and its pick.
@@ -140,8 +191,9 @@ impl Choice<'_> {
         let mut best: Option<(usize, Combination)> = None;
         for (part, prices) in self.parts.iter().enumerate() {
             for pick in (0..prices.ways.len()).filter(|pick| *pick != winner.picks[part]) {
-                let mut picks = winner.picks.clone();
-                picks[part] = pick;
+                let Some(picks) = self.otherwise(&winner.picks, part, pick) else {
+                    continue;
+                };
                 let cost = self.cost(&picks);
                 if best.as_ref().is_none_or(|(_, b)| cost < b.cost) {
                     best = Some((part, Combination { picks, cost }));
@@ -149,6 +201,24 @@ impl Choice<'_> {
             }
         }
         best
+    }
+
+    /// The picks with one part printed otherwise, and with it those that cannot keep its plates then; `None` where it
+    /// would itself keep plates that are not there.
+    fn otherwise(&self, picks: &[usize], part: usize, pick: usize) -> Option<Vec<usize>> {
+        if !self.is_open((part, pick), picks) {
+            return None;
+        }
+        let mut picks = picks.to_vec();
+        picks[part] = pick;
+        for other in self.followers(part) {
+            if !self.is_open((other, picks[other]), &picks) {
+                let ways = 0..self.parts[other].ways.len();
+                let open = ways.filter(|pick| self.is_open((other, *pick), &picks));
+                picks[other] = open.min_by_key(|pick| self.score(other, *pick))?;
+            }
+        }
+        Some(picks)
     }
 
     /// The least cost with one part printed otherwise, by what `kind` says of its way.
@@ -211,17 +281,22 @@ impl Choice<'_> {
         self.parts[part].ways[pick].1 + bought
     }
 
-    /// Ways of a part that no other beats: cheaper by all that the other may save in washing, and using no more of any
-    /// shared tin.
+    /// Ways of a part that no other beats: cheaper by all that the other may save in washing, using no more of any shared
+    /// tin, and open wherever the other is, with the same plates for other parts.
     fn unbeaten(&self, part: usize) -> Kept {
         let mut order: Kept = (0..self.parts[part].ways.len())
             .map(|pick| (pick, self.score(part, pick)))
             .collect();
         order.sort_by_key(|(pick, score)| (*score, *pick));
+        let wanted = self.wanted(part);
         let mut kept: Kept = Vec::new();
         for (pick, score) in order {
             let beats = |(other, least): &(usize, i128)| {
                 let (own, others) = (self.profile(part, pick), self.profile(part, *other));
+                let plates = &self.parts[part].plates;
+                if !plates[*other].serves_for(plates[pick], &wanted) {
+                    return false;
+                }
                 let saves = own != others && *least + self.washing.advantage(others) > score;
                 !saves && self.uses_no_more(part, *other, pick)
             };
@@ -230,6 +305,18 @@ impl Choice<'_> {
             }
         }
         kept
+    }
+
+    /// Settings of a part's plates that other parts may keep.
+    fn wanted(&self, part: usize) -> BTreeSet<usize> {
+        let plates = self
+            .followers(part)
+            .flat_map(|other| &self.parts[other].plates);
+        let kept = plates.filter_map(|plates| match plates {
+            Plates::Kept(setting) => Some(*setting),
+            _ => None,
+        });
+        kept.collect()
     }
 
     fn uses_no_more(&self, part: usize, one: usize, other: usize) -> bool {

@@ -13,6 +13,7 @@ use crate::line::{CostLine, Stage};
 use crate::reel::ReelUse;
 use crate::versions::VersionLayout;
 use crate::washing::PressWashing;
+use crate::words::number;
 
 /// The cheapest way to print one ink set at one quantity.
 #[derive(Debug, Clone, PartialEq)]
@@ -138,6 +139,35 @@ pub struct PartChoice {
     /// For each number of layouts of the part's versions the total of the job with its cheapest way; empty without
     /// versions.
     pub layout_totals: Vec<(u32, Money)>,
+    /// Plates of another part that stay on the press for this one.
+    pub kept: Option<KeptPlates>,
+}
+
+/// Plates of one part that stay on the press while the paper is changed for another.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KeptPlates {
+    /// Index of the part whose plates they are.
+    pub of: usize,
+    /// Its name.
+    pub name: String,
+    /// Plates that are changed with the paper all the same, in runs whose others stay on.
+    pub changed: u32,
+    /// Minutes to change the paper of a run; `None` = as making ready.
+    pub paper_minutes: Option<f64>,
+}
+
+/// `plates of white stay on, 1 changed; paper changed, 8 min`.
+impl fmt::Display for KeptPlates {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "plates of {} stay on", self.name)?;
+        if self.changed > 0 {
+            write!(f, ", {} changed", self.changed)?;
+        }
+        match self.paper_minutes {
+            Some(minutes) => write!(f, "; paper changed, {} min", number(minutes)),
+            None => write!(f, "; made ready for its paper"),
+        }
+    }
 }
 
 impl PartChoice {
@@ -187,6 +217,9 @@ impl fmt::Display for PartChoice {
         }
         if let Some(versions) = in_words(self.version_layouts()) {
             write!(f, ", {versions}")?;
+        }
+        if let Some(kept) = &self.kept {
+            write!(f, ", {kept}")?;
         }
         Ok(())
     }
@@ -244,7 +277,9 @@ pub struct RunChoice {
     pub running_sheets: u64,
     /// Sheets of make-ready.
     pub make_ready_sheets: u64,
-    /// Plates changed at each stop between versions.
+    /// Whether the plates of another part stay on for it, and only the paper and `changes` plates are changed.
+    pub kept: bool,
+    /// Plates changed at each stop between versions, or with the paper where `kept`.
     pub changes: u32,
     /// Stops for changing plates between versions.
     pub stops: u32,

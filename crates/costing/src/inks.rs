@@ -10,6 +10,7 @@ use inkset_units::{Currency, Size};
 use crate::clicks::offers;
 use crate::error::CannotPrint;
 use crate::hanging::{Chain, Hung, hung};
+use crate::kept::{Same, SameSides};
 use crate::press::RunShape;
 use crate::rate::{Rate, thousandths};
 use crate::versions::{Change, plates_changed};
@@ -131,6 +132,8 @@ struct SectionInks {
     /// Those of them whose plates change between versions.
     changing: [Vec<InkId>; 2],
     areas: Vec<(usize, f64)>,
+    /// What they have in common with those of the part whose plates may stay on.
+    same: Option<SameSides>,
 }
 
 fn section_inks(section: &Section, view: &PartView<'_>) -> SectionInks {
@@ -152,6 +155,10 @@ fn section_inks(section: &Section, view: &PartView<'_>) -> SectionInks {
         sides,
         changing: changing.map_or_else(Default::default, |c| c.of_section(section, inks)),
         areas,
+        same: view
+            .same
+            .as_ref()
+            .map(|(same, other)| same.sides(section, [inks, other])),
     }
 }
 
@@ -192,11 +199,16 @@ impl PressShape {
     }
 }
 
+/// By scheme, class, shape, style.
+type Table = Vec<Vec<Vec<[Option<ClassRuns>; 4]>>>;
+
 /// The runs of one part under one plan, for every division, class, style and shape of press.
 #[derive(Debug)]
 pub(crate) struct PartRuns {
     /// By scheme, class, shape, style.
-    table: Vec<Vec<Vec<[Option<ClassRuns>; 4]>>>,
+    table: Table,
+    /// The same from plates that stay on; empty where the part names no other.
+    kept: Table,
     /// Index of its shape, by press.
     shapes: Vec<usize>,
     /// Film by ink on this part's paper, g/m².
@@ -205,6 +217,8 @@ pub(crate) struct PartRuns {
     printed: Vec<usize>,
     /// What changes between versions.
     pub(crate) change: Option<Change>,
+    /// What the part has in common with the part whose plates may stay on.
+    pub(crate) same: Option<Same>,
 }
 
 /// Part, its inks and the presses' unit numbers.
@@ -214,6 +228,8 @@ pub(crate) struct PartView<'a> {
     pub(crate) page: Size,
     pub(crate) paper: PaperKind,
     pub(crate) change: Option<Change>,
+    /// What the part has in common with another, and the inks of that.
+    pub(crate) same: Option<(Same, &'a PartInks)>,
 }
 
 impl PartRuns {
@@ -227,20 +243,32 @@ impl PartRuns {
                 distinct.push(shape);
             }
         }
-        let class_table = |class: &SectionClass| {
+        let class_table = |class: &SectionClass, kept: bool| {
             let sections: Vec<SectionInks> = class
                 .sections
                 .iter()
                 .map(|section| section_inks(section, view))
                 .collect();
-            let by_style =
-                |shape: &&PressShape| STYLES.map(|style| class_runs(&sections, style, shape));
+            let by_style = |shape: &&PressShape| {
+                STYLES.map(|style| class_runs(&sections, (style, kept), shape))
+            };
             distinct.iter().map(by_style).collect()
         };
         let printed = printed(view.inks);
-        let scheme_table = |scheme: &Scheme| scheme.classes.iter().map(class_table).collect();
+        let table = |kept: bool| {
+            let schemes = view.schemes.iter();
+            let classes = schemes.map(|scheme| scheme.classes.iter());
+            classes
+                .map(|classes| classes.map(|class| class_table(class, kept)).collect())
+                .collect()
+        };
         Self {
-            table: view.schemes.iter().map(scheme_table).collect(),
+            table: table(false),
+            kept: if view.same.is_some() {
+                table(true)
+            } else {
+                Vec::new()
+            },
             shapes: shapes
                 .iter()
                 .filter_map(|shape| index(shape, &distinct))
@@ -248,6 +276,7 @@ impl PartRuns {
             films: inks.iter().map(|ink| ink.film(view.paper)).collect(),
             printed,
             change: view.change.clone(),
+            same: view.same.as_ref().map(|(same, _)| same.clone()),
         }
     }
 
@@ -264,13 +293,32 @@ impl PartRuns {
     /// Runs of a class in a style; `None` if the style cannot print it.
     pub(crate) fn class(
         &self,
-        (scheme, class): (usize, usize),
+        at: (usize, usize),
         style: WorkStyle,
         press: usize,
     ) -> Option<&ClassRuns> {
+        self.of_table(&self.table, at, (style, press))
+    }
+
+    /// The same from plates of another part that stay on; `None` if none does.
+    pub(crate) fn kept_class(
+        &self,
+        at: (usize, usize),
+        style: WorkStyle,
+        press: usize,
+    ) -> Option<&ClassRuns> {
+        self.of_table(&self.kept, at, (style, press))
+    }
+
+    fn of_table<'t>(
+        &self,
+        table: &'t Table,
+        (scheme, class): (usize, usize),
+        (style, press): (WorkStyle, usize),
+    ) -> Option<&'t ClassRuns> {
         let shape = self.shapes[press];
         let style = STYLES.iter().position(|s| *s == style)?;
-        self.table[scheme][class][shape][style].as_ref()
+        table.get(scheme)?[class][shape][style].as_ref()
     }
 }
 
@@ -308,15 +356,22 @@ fn chains(style: WorkStyle, forms: &[Form], units: u32) -> Vec<Chain> {
         .collect()
 }
 
-fn class_runs(sections: &[SectionInks], style: WorkStyle, shape: &PressShape) -> Option<ClassRuns> {
+/// The runs of a class, `kept` from plates that stay on.
+fn class_runs(
+    sections: &[SectionInks],
+    (style, kept): (WorkStyle, bool),
+    shape: &PressShape,
+) -> Option<ClassRuns> {
     let mut all = ClassRuns::default();
     for section in sections {
         let [outer, inner] = &section.sides;
         match shape {
             PressShape::Plates(units) => {
                 let forms = forms(style, [outer, inner], *units)?;
-                all.add_section(section, style, (&forms, *units));
+                let same = section.same.as_ref().filter(|_| kept);
+                all.add_section(section, (style, same), (&forms, *units));
             }
+            PressShape::Digital { .. } if kept => return None,
             PressShape::Digital { most, has } => {
                 let prints = section
                     .sides
@@ -334,21 +389,33 @@ fn class_runs(sections: &[SectionInks], style: WorkStyle, shape: &PressShape) ->
             }
         }
     }
-    Some(all)
+    let mut runs = all.groups.iter().flat_map(|group| &group.runs);
+    (!kept || runs.any(|run| run.kept)).then_some(all)
 }
 
 impl ClassRuns {
+    /// `same` says which plates stay on.
     fn add_section(
         &mut self,
         section: &SectionInks,
-        style: WorkStyle,
+        (style, same): (WorkStyle, Option<&SameSides>),
         (forms, units): (&[Form], u32),
     ) {
+        let changed = |side, inks: &[InkId]| same?.changed((style, units), (side, inks));
         for form in forms {
             let inks = form.inks.len() as u32;
-            self.plates += inks;
-            if inks > 0 {
-                add_to(&mut self.forms, inks, 1);
+            // A perfecting press has units for both forms together.
+            let pass = if style == WorkStyle::Perfecting {
+                form.inks.len()
+            } else {
+                units as usize
+            };
+            let passes = form.inks.chunks(pass.max(1));
+            let made = passes.map(|pass| changed(form.side, pass).unwrap_or(pass.len() as u32));
+            let made: u32 = made.sum();
+            self.plates += made;
+            if made > 0 {
+                add_to(&mut self.forms, made, 1);
             }
             self.most_inks = self.most_inks.max(inks);
         }
@@ -358,20 +425,28 @@ impl ClassRuns {
             }
         }
         let runs = runs(style, forms, units);
-        for ink in runs.iter().filter(|r| r.makes_ready).flat_map(|r| &r.inks) {
+        let shapes = runs.iter().map(|run| {
+            let kept = changed(run.side, &run.inks).filter(|_| run.makes_ready);
+            let versions = plates_changed(style, (run.side, &run.inks), &section.changing);
+            RunShape {
+                inks: run.inks.len() as u32,
+                makes_ready: run.makes_ready,
+                changes: kept.unwrap_or(versions),
+                kept: kept.is_some(),
+            }
+        });
+        let shapes: Vec<RunShape> = shapes.collect();
+        let hung = runs.iter().zip(&shapes);
+        let hung = hung.filter(|(run, shape)| run.makes_ready && !shape.kept);
+        for ink in hung.flat_map(|(run, _)| &run.inks) {
             add_to(&mut self.hung, usize::from(ink.0), 1);
         }
-        let shapes = runs.iter().map(|run| RunShape {
-            inks: run.inks.len() as u32,
-            makes_ready: run.makes_ready,
-            changes: plates_changed(style, (run.side, &run.inks), &section.changing),
-        });
         let printed = [0, 1].map(|side| !section.sides[side].is_empty());
         let changing = forms
             .iter()
             .filter(|form| plates_changed(style, (form.side, &form.inks), &section.changing) > 0);
         let kind = (printed, [0; 2], changing.count() as u32);
-        let group = self.group(shapes.collect(), kind);
+        let group = self.group(shapes, kind);
         group.sections += 1;
         for (ink, area) in &section.areas {
             add_to(&mut group.areas, *ink, *area);
@@ -390,6 +465,7 @@ impl ClassRuns {
             inks: 0,
             makes_ready: false,
             changes: 0,
+            kept: false,
         };
         let runs = if printed == [false; 2] {
             Vec::new()

@@ -2,13 +2,15 @@
 
 use inkset_layout::{Scheme, WorkStyle};
 use inkset_spec::{Given, Press, RateCard};
+use inkset_units::Money;
+use rust_decimal::Decimal;
 
 use crate::delivery::DeliveryCost;
 use crate::finish::{Copies, FinishCost};
 use crate::further::{PartSteps, Passes, StepNeed};
 use crate::inks::{ClassRuns, InkCost, PartRuns, SectionGroup, add_to};
 use crate::ledger::{Charge, Ledger};
-use crate::line::{Input, Stage, Unit};
+use crate::line::{CostLine, Input, Stage, Unit};
 use crate::operation::{OperationCost, Work};
 use crate::paper::PaperCost;
 use crate::press::{CLICKED, PressCost, Spoils};
@@ -49,6 +51,8 @@ pub(crate) struct PartJob<'a> {
     /// Pieces of each version, where the part has versions.
     pub(crate) versions: Option<VersionPieces>,
     pub(crate) route: Route,
+    /// Name of the part whose plates may stay on; empty where there is none.
+    pub(crate) plates_from: &'a str,
     /// Long edge of the trimmed page, mm.
     pub(crate) page_mm: f64,
 }
@@ -68,6 +72,10 @@ pub(crate) struct Needs {
     /// Plates changed between versions, and the hours that it takes.
     changed: u32,
     changing_hours: f64,
+    /// Hours of changing the paper of runs whose plates stay on.
+    paper_hours: f64,
+    /// Plates changed with the paper.
+    pub(crate) exchanged: u32,
     running_hours: f64,
     cut_pieces: u64,
     cut_set_ups: u32,
@@ -212,7 +220,11 @@ impl PartJob<'_> {
         class: usize,
         style: WorkStyle,
     ) -> Option<&ClassRuns> {
-        self.runs.class((way.scheme, class), style, way.press)
+        let at = (way.scheme, class);
+        if way.plates.are_kept() {
+            return self.runs.kept_class(at, style, way.press);
+        }
+        self.runs.class(at, style, way.press)
     }
 
     /// Printed pieces of each section: into cutting where there is something to separate, else to the folder.
@@ -265,6 +277,11 @@ impl PartJob<'_> {
                 needs.make_ready_hours += sections * make_ready * self.difficulty;
                 let changing = press.changing_hours(group.runs[n], printed.stops);
                 needs.changing_hours += sections * changing * self.difficulty;
+                let paper = press.paper_change_hours(group.runs[n]);
+                needs.paper_hours += sections * paper * self.difficulty;
+                if group.runs[n].kept {
+                    needs.exchanged += group.sections * group.runs[n].changes;
+                }
             });
             for (passes, need) in passes.iter().zip(&mut needs.steps) {
                 need.up = need.up.max(up);
@@ -457,6 +474,12 @@ impl PartJob<'_> {
             },
             || plate_change_inputs(press),
         );
+        let paper = hours(Stage::MakeReady, needs.paper_hours, "paper-change");
+        ledger.charge(
+            &paper,
+            || self.paper_changed(&press.name.value, needs),
+            || paper_change_inputs(press),
+        );
         self.charge_clicks(way, needs, ledger);
         let running = hours(Stage::Press, needs.running_hours, "running");
         ledger.charge(
@@ -491,6 +514,35 @@ impl PartJob<'_> {
         ledger.charge(&charge, item, inputs);
     }
 
+    /// `B2, plates of white stay on: paper changed, 1 plate changed`.
+    fn paper_changed(&self, press: &str, needs: &Needs) -> String {
+        let plates = match needs.exchanged {
+            0 => String::new(),
+            plates => format!(", {} changed", counted(u64::from(plates), "plate")),
+        };
+        format!(
+            "{press}, plates of {} stay on: paper changed{plates}",
+            self.plates_from
+        )
+    }
+
+    /// The line of a part that needs no plate, because those of another stay on.
+    pub(crate) fn idle_plates(&self, way: &Way, needs: &Needs, part: usize) -> Option<CostLine> {
+        let press = &self.card.card.presses[way.press];
+        (way.plates.are_kept() && needs.plates == 0).then(|| CostLine {
+            stage: Stage::Plates,
+            part: Some(part),
+            item: self.plates_of(way, 0),
+            quantity: Decimal::ZERO,
+            unit: Unit::Plate,
+            rate: press.plate_price.value,
+            amount: Money::ZERO,
+            formula: "plates",
+            inputs: vec![Input::money("plate", &press.plate_price)],
+            by_hand: None,
+        })
+    }
+
     /// What plates are made of: `2 forms × 5 inks`, several kinds of form one after the other.
     fn plates_of(&self, way: &Way, of_versions: u32) -> String {
         let mut forms: Vec<(u32, u32)> = Vec::new();
@@ -509,10 +561,16 @@ impl PartJob<'_> {
         } else {
             String::new()
         };
-        format!(
-            "plates, {}{versions}",
-            kinds.collect::<Vec<_>>().join(" + ")
-        )
+        let made = kinds.collect::<Vec<_>>().join(" + ");
+        if !way.plates.are_kept() {
+            return format!("plates, {made}{versions}");
+        }
+        let of = self.plates_from;
+        if made.is_empty() {
+            format!("plates, those of {of} stay on")
+        } else {
+            format!("plates, {made}; the others of {of} stay on")
+        }
     }
 
     /// Thousandths of a kilogram that a way uses of an ink; `None` where it needs none of its own.
@@ -640,6 +698,15 @@ fn plate_change_inputs(press: &Press) -> Vec<Input> {
         Input::money("hourly rate", &press.hourly_rate),
         Input::number("minutes to change a plate", &press.plate_change_minutes),
     ]
+}
+
+fn paper_change_inputs(press: &Press) -> Vec<Input> {
+    let mut inputs = vec![Input::money("hourly rate", &press.hourly_rate)];
+    let minutes = press.paper_change_minutes.iter();
+    inputs.extend(minutes.map(|minutes| Input::number("minutes to change the paper", minutes)));
+    let each = &press.plate_change_minutes;
+    inputs.push(Input::number("minutes to change a plate", each));
+    inputs
 }
 
 fn running_inputs(press: &Press) -> Vec<Input> {

@@ -23,6 +23,10 @@ pub(crate) struct PressCost {
     plate_change_hours: f64,
     /// Sheets for each stop.
     plate_change_sheets: u64,
+    /// Hours to change the paper of a run whose plates stay on; `None` = those of making ready.
+    paper_change_hours: Option<f64>,
+    /// Sheets spoilt after such a change; `None` = those of making ready.
+    paper_change_sheets: Option<u64>,
     speeds: Vec<SpeedStep>,
 }
 
@@ -62,8 +66,10 @@ pub(crate) struct Spoils<'a> {
 pub(crate) struct RunShape {
     pub(crate) inks: u32,
     pub(crate) makes_ready: bool,
-    /// Plates changed at each stop between versions.
+    /// Plates changed at each stop between versions; where plates are kept, those changed with the paper.
     pub(crate) changes: u32,
+    /// Whether the plates of another part stay on, so that it is not made ready but gets other paper.
+    pub(crate) kept: bool,
 }
 
 /// The make-ready of a digital press, whatever its inks.
@@ -71,6 +77,7 @@ pub(crate) const CLICKED: RunShape = RunShape {
     inks: 0,
     makes_ready: true,
     changes: 0,
+    kept: false,
 };
 
 impl PressCost {
@@ -96,6 +103,10 @@ impl PressCost {
             ],
             plate_change_hours: press.plate_change_minutes.value / 60.0,
             plate_change_sheets: press.plate_change_sheets.value,
+            paper_change_hours: press
+                .paper_change_minutes
+                .map(|minutes| minutes.value / 60.0),
+            paper_change_sheets: press.paper_change_sheets.map(|sheets| sheets.value),
             speeds: press.speeds.iter().map(SpeedStep::new).collect(),
         })
     }
@@ -107,16 +118,32 @@ impl PressCost {
 
     /// Hours to make ready for a run.
     pub(crate) fn make_ready_hours(&self, run: RunShape) -> f64 {
-        if run.makes_ready {
+        if run.makes_ready && self.changes_paper(run).is_none() {
             self.make_ready_hours[0] + self.make_ready_hours[1] * f64::from(run.inks)
         } else {
             0.0
         }
     }
 
+    /// Hours of changing paper and plates, of a run whose other plates stay on.
+    pub(crate) fn paper_change_hours(&self, run: RunShape) -> f64 {
+        let plates = f64::from(run.changes) * self.plate_change_hours;
+        self.changes_paper(run).map_or(0.0, |paper| paper + plates)
+    }
+
+    /// Hours for the paper alone; `None` for a run that is made ready in full, the card not saying what a change takes.
+    fn changes_paper(&self, run: RunShape) -> Option<f64> {
+        self.paper_change_hours
+            .filter(|_| run.kept && run.makes_ready)
+    }
+
     pub(crate) fn make_ready_sheets(&self, run: RunShape, by_hand: Option<u64>) -> u64 {
+        let paper = self.paper_change_sheets.filter(|_| run.kept);
         if let (true, Some(sheets)) = (run.makes_ready, by_hand) {
             sheets
+        } else if let (true, Some(paper)) = (run.makes_ready, paper) {
+            let stops = u64::from(run.changes > 0);
+            paper + stops * self.plate_change_sheets
         } else if run.makes_ready {
             self.make_ready_sheets[0] + self.make_ready_sheets[1] * u64::from(run.inks)
         } else {

@@ -16,6 +16,7 @@ use crate::finish::FinishCost;
 use crate::further::StepNeed;
 use crate::hand_way::{self, printing_of};
 use crate::inks::{InkCost, PartRuns, PartView, PressShape, ink_costs};
+use crate::kept::{self, Same};
 use crate::ledger::{Ledger, Total};
 use crate::line::Stage;
 use crate::operation::Work;
@@ -84,18 +85,20 @@ impl<'a> Pricer<'a> {
             waste: PressWaste::new(&card.run_spoilage)?,
             finish: FinishCost::new(card, job, currency)?,
         };
+        let mut parts: Vec<(Ways, PaperCost)> = job
+            .parts
+            .iter()
+            .enumerate()
+            .map(part)
+            .collect::<Result<_, CannotPrint>>()?;
+        kept::expand(&mut parts, (job, card));
         let avoids_tins = card.presses.iter().any(|press| press.digital.is_some());
         Ok(Self {
             job,
             card,
             currency,
             cost,
-            parts: job
-                .parts
-                .iter()
-                .enumerate()
-                .map(part)
-                .collect::<Result<_, CannotPrint>>()?,
+            parts,
             closing: Closing::new(card, currency)?,
             delivery: DeliveryCost::new(job, card, currency)?,
             avoids_tins,
@@ -114,14 +117,18 @@ impl<'a> Pricer<'a> {
         let parts = plan.parts.iter().zip(&self.parts);
         let presses = self.card.presses.iter();
         let shapes: Vec<PressShape> = presses.map(|press| PressShape::new(press, plan)).collect();
-        let runs = parts.zip(&self.job.parts);
-        let runs = runs.map(|((part_inks, (ways, _)), part)| {
+        let runs = parts.zip(&self.job.parts).enumerate();
+        let runs = runs.map(|(at, ((part_inks, (ways, _)), part))| {
             let view = PartView {
                 schemes: &ways.schemes,
                 inks: part_inks,
                 page: self.job.product.trim.value,
                 paper: self.card.stocks[ways.stock].kind.value,
                 change: Change::new(self.job, part, (&plan.inks, part_inks)),
+                same: Same::new(self.job, at, plan).map(|same| {
+                    let other = &plan.parts[same.of];
+                    (same, other)
+                }),
             };
             PartRuns::new(&view, &inks, &shapes)
         });
@@ -366,16 +373,25 @@ impl PricedPlan<'_> {
         let job = self.part_job(part, quantity);
         let all = &self.pricer.parts[part].0.all;
         let mut needs = Needs::default();
-        let mut prices = PartPrices::default();
+        let of = |part: usize| self.runs[part].same.as_ref().map(|same| same.of);
+        let mut prices = PartPrices {
+            plates_of: of(part),
+            ..PartPrices::default()
+        };
+        // A dear way may pay where its plates stay on for other parts.
+        let is_named = (0..self.runs.len()).any(|other| of(other) == Some(part));
         let mut limit = i128::MAX;
         let mut price = |n: usize, prices: &mut PartPrices| {
             let mut ledger = Total::up_to(limit);
             if job.charge(&all[n], &mut needs, &mut ledger).is_some() {
                 let sum = ledger.sum().ok_or(CannotPrint::AmountTooLarge)?;
                 prices.ways.push((n, sum));
+                prices.plates.push(all[n].plates);
                 let used = |tin: &Tin<'_>| job.used((&all[n], tin.ink), &needs);
                 prices.used.extend(tins.iter().map(used));
-                if let Search::Contenders(_) = search {
+                // A way from kept plates is open only where the other part is printed alike.
+                let bounds = !is_named && !all[n].plates.are_kept();
+                if let (true, Search::Contenders(_)) = (bounds, search) {
                     let saved = tins.iter().map(|tin| tin.advantage(used(tin)));
                     let profile = self.washing.profile(part, n);
                     let most = sum.saturating_add(self.washing.advantage(profile));
@@ -449,8 +465,15 @@ impl PricedPlan<'_> {
                 .and_then(|printing| printing.make_ready_sheets),
             copies,
             route: Route::of(self.pricer.job, &self.pricer.job.parts[part]),
+            plates_from: self.name_of_other(part),
             page_mm: self.pricer.job.product.trim.long_edge().mm(),
         }
+    }
+
+    /// Name of the part whose plates may print this one; empty where there is none.
+    pub(crate) fn name_of_other(&self, part: usize) -> &str {
+        let same = self.runs[part].same.as_ref();
+        same.map_or("", |same| &self.pricer.job.parts[same.of].name.value)
     }
 
     /// The inks that are bought by the tin and printed somewhere.

@@ -37,6 +37,7 @@ pub fn run_times(
             inks: if press.clicks.is_some() { 0 } else { run.inks },
             makes_ready: true,
             changes: 0,
+            kept: false,
         };
         let spoils = Spoils {
             waste: press.waste(&waste),

@@ -35,7 +35,9 @@ impl PricedPlan<'_> {
             let runs = choice.sections.iter().flat_map(|section| &section.runs);
             for (at, used) in needs.used.iter().enumerate().filter(|(_, used)| **used > 0) {
                 let ink = InkId(at as u16);
-                let hung = |run: &&crate::RunChoice| run.makes_ready && run.inks.contains(&ink);
+                let hung = |run: &&crate::RunChoice| {
+                    run.makes_ready && !run.kept && run.inks.contains(&ink)
+                };
                 let times = runs.clone().filter(hung).count() as f64;
                 all.push(InkUse {
                     part: choice.part,

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use inkset_layout::{InkId, InkSpec, PartInks, Section, WorkStyle};
-use inkset_spec::{Job, Part, copies_of_versions};
+use inkset_spec::{Given, Job, Part, copies_of_versions};
 
 use crate::finish::Copies;
 use crate::waste::with_overs;
@@ -70,19 +70,28 @@ impl Change {
         if job.versions.is_empty() || part.version_inks.is_empty() {
             return None;
         }
-        let pages = part.version_pages.clone();
+        let named = (part.version_inks.as_slice(), part.version_pages.as_slice());
+        Some(Self::of(named, (all, inks)))
+    }
+
+    /// The inks of these names on these pages, all of those there where the plan prints none of them.
+    pub(crate) fn of(
+        (names, pages): (&[Given<String>], &[u32]),
+        (all, inks): (&[InkSpec], &PartInks),
+    ) -> Self {
         let on_pages = pages.iter().flat_map(|page| inks.on_page(*page));
         let mut printed: Vec<InkId> = on_pages.map(|(ink, _)| *ink).collect();
         printed.sort_unstable();
         printed.dedup();
         let changes = |ink: &InkId| {
             let spec = &all[usize::from(ink.0)];
-            let mut names = part.version_inks.iter();
-            names.any(|name| is_called(spec, &name.value))
+            names.iter().any(|name| is_called(spec, &name.value))
         };
         let own: Vec<InkId> = printed.iter().copied().filter(changes).collect();
-        let inks = if own.is_empty() { printed } else { own };
-        Some(Self { inks, pages })
+        Self {
+            inks: if own.is_empty() { printed } else { own },
+            pages: pages.to_vec(),
+        }
     }
 
     /// Inks whose plates change, on the outer and the inner side of a section.

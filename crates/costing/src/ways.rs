@@ -2,6 +2,8 @@
 //!
 //! None of it depends on the inks or on the quantity, so it is worked out once.
 
+use std::collections::BTreeSet;
+
 use inkset_layout::{
     CountCache, LayoutError, PressSheet, Scheme, SectionClass, Turning, WorkStyle, press_sheets,
     printable, printable_with_gap, reel_sheets, schemes, shortfall_mm,
@@ -38,6 +40,30 @@ pub(crate) struct Way {
     pub(crate) placements: Vec<Placement>,
     /// Layouts in which the versions of the part are printed; 1 where it has none.
     pub(crate) layouts: u32,
+    pub(crate) plates: Plates,
+}
+
+/// From which plates a way is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Plates {
+    /// Those of the part alone.
+    Own,
+    /// Its own, which may stay on for parts that are printed alike: the number of the setting.
+    Made(usize),
+    /// Those of this setting of another part, which stay on while the paper changes.
+    Kept(usize),
+}
+
+impl Plates {
+    pub(crate) const fn are_kept(self) -> bool {
+        matches!(self, Self::Kept(_))
+    }
+
+    /// Whether a way from these plates can stand in for one from others; `wanted` are the settings that may stay on.
+    pub(crate) fn serves_for(self, other: Self, wanted: &BTreeSet<usize>) -> bool {
+        let is_wanted = matches!(other, Self::Made(setting) if wanted.contains(&setting));
+        self == other || !self.are_kept() && !is_wanted
+    }
 }
 
 /// All ways to print a part.
@@ -227,6 +253,7 @@ impl Search<'_> {
                 scheme,
                 placements,
                 layouts: 1,
+                plates: Plates::Own,
             });
             let before = found.len();
             found.extend(ways.map(|way| (sections, way)));

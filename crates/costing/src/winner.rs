@@ -6,7 +6,8 @@ use inkset_units::Money;
 use crate::by_hand::HandSet;
 use crate::choose::{Choice, Combination, Tin};
 use crate::error::CannotPrint;
-use crate::estimate::{Estimate, PartChoice, RunChoice, RunnerUp, SectionChoice};
+use crate::estimate::{Estimate, KeptPlates, PartChoice, RunChoice, RunnerUp, SectionChoice};
+use crate::kept::SameSides;
 use crate::ledger::{Charge, Ledger, Lines};
 use crate::line::{CostLine, Input, Stage, Unit};
 use crate::part_cost::{Needs, PartJob};
@@ -27,6 +28,8 @@ struct SectionRuns {
     /// Inks whose plates change between versions.
     changing: [Vec<InkId>; 2],
     stops: u32,
+    /// What it has in common with the part whose plates stay on, if they do.
+    same: Option<SameSides>,
 }
 
 impl PricedPlan<'_> {
@@ -125,8 +128,9 @@ impl PricedPlan<'_> {
         for (part, pick) in winner.picks.iter().enumerate() {
             ledger.part = Some(part);
             let way = &self.pricer.parts[part].0.all[choice.parts[part].ways[*pick].0];
-            self.part_job(part, quantity)
-                .charge(way, &mut needs, &mut ledger);
+            let job = self.part_job(part, quantity);
+            job.charge(way, &mut needs, &mut ledger);
+            ledger.written.extend(job.idle_plates(way, &needs, part));
         }
         for washing in &self.washing_of(choice, winner) {
             ledger.part = match washing.parts[..] {
@@ -220,7 +224,20 @@ impl PricedPlan<'_> {
             units_needed: needs.most_inks,
             passes: passes_per_side(needs.most_inks as usize, press.units.value),
             layout_totals: Vec::new(),
+            kept: self.kept_plates((part, way), needs.exchanged),
         }
+    }
+
+    fn kept_plates(&self, (part, way): (usize, &Way), changed: u32) -> Option<KeptPlates> {
+        let same = self.runs[part].same.as_ref();
+        let same = same.filter(|_| way.plates.are_kept())?;
+        let press = &self.pricer.card.presses[way.press];
+        Some(KeptPlates {
+            of: same.of,
+            name: self.name_of_other(part).to_owned(),
+            changed,
+            paper_minutes: press.paper_change_minutes.map(|minutes| minutes.value),
+        })
     }
 
     /// On a digital press the first printed section makes ready for the whole part.
@@ -289,6 +306,7 @@ impl PricedPlan<'_> {
                                 sides,
                                 changing,
                                 stops: printed.stops,
+                                same: self.kept_sides((part, way), section),
                             };
                             self.section_runs((&job, way), &section, good)
                         })
@@ -296,6 +314,14 @@ impl PricedPlan<'_> {
                 }
             })
             .collect()
+    }
+
+    /// What a section has in common with the part whose plates stay on for this way.
+    fn kept_sides(&self, (part, way): (usize, &Way), section: &Section) -> Option<SameSides> {
+        let same = self.runs[part].same.as_ref();
+        let same = same.filter(|_| way.plates.are_kept())?;
+        let inks = [part, same.of].map(|part| &self.plan.parts[part]);
+        Some(same.sides(section, inks))
     }
 
     fn section_runs(
@@ -313,10 +339,16 @@ impl PricedPlan<'_> {
         let all = runs(style, &forms, press.units);
         let shapes: Vec<RunShape> = all
             .iter()
-            .map(|run| RunShape {
-                inks: run.inks.len() as u32,
-                makes_ready: run.makes_ready,
-                changes: plates_changed(style, (run.side, &run.inks), &of.changing),
+            .map(|run| {
+                let same = of.same.as_ref().filter(|_| run.makes_ready);
+                let hung = (run.side, run.inks.as_slice());
+                let kept = same.and_then(|same| same.changed((style, press.units), hung));
+                RunShape {
+                    inks: run.inks.len() as u32,
+                    makes_ready: run.makes_ready,
+                    changes: kept.unwrap_or_else(|| plates_changed(style, hung, &of.changing)),
+                    kept: kept.is_some(),
+                }
             })
             .collect();
         let mut sheets: Vec<Option<RunSheets>> = vec![None; all.len()];
@@ -338,6 +370,7 @@ impl PricedPlan<'_> {
                 good_sheets: sheets.good,
                 running_sheets: sheets.running,
                 make_ready_sheets: sheets.make_ready,
+                kept: shape.kept,
                 changes: shape.changes,
                 stops: if shape.changes > 0 { of.stops } else { 0 },
                 changing_sheets: sheets.changing,
@@ -369,6 +402,7 @@ impl PricedPlan<'_> {
             good_sheets: good,
             running_sheets: press.waste(&self.pricer.cost.waste).needed(good),
             make_ready_sheets: 0,
+            kept: false,
             changes: 0,
             stops: 0,
             changing_sheets: 0,

@@ -57,6 +57,8 @@ fn press() -> Press {
         make_ready_sheets_per_ink: Given::assumed(0),
         plate_change_minutes: Given::assumed(0.0),
         plate_change_sheets: Given::assumed(0),
+        paper_change_minutes: None,
+        paper_change_sheets: None,
         wash_up_minutes: Given::assumed(0.0),
         wash_up_minutes_effect: Given::assumed(0.0),
         plate_price: Given::assumed(Money::ZERO),

@@ -85,10 +85,14 @@ pub struct Press {
     pub wash_up_minutes: Given<f64>,
     /// Minutes to wash a unit after a metallic, fluorescent or white ink.
     pub wash_up_minutes_effect: Given<f64>,
-    /// Minutes to change one plate between two versions, the press standing.
+    /// Minutes to change one plate between two versions or two papers, the press standing.
     pub plate_change_minutes: Given<f64>,
-    /// Sheets spoilt after each stop at which plates are changed between versions.
+    /// Sheets spoilt after each stop at which plates are changed between versions or papers.
     pub plate_change_sheets: Given<u64>,
+    /// Minutes to change the paper of a run whose plates stay on; `None` = as long as making ready.
+    pub paper_change_minutes: Option<Given<f64>>,
+    /// Sheets spoilt after such a change; `None` = as many as in making ready.
+    pub paper_change_sheets: Option<Given<u64>>,
     /// Price of one plate, exposed and mounted.
     pub plate_price: Given<Money>,
     /// Running speed by number of sheets in the run, ascending; the last has no upper end. Of a digital press for sheets

@@ -41,6 +41,7 @@ codes! {
     LEAVES_NOT_ALLOWED "leaves-not-allowed" "The product has no leaves that could be counted.";
     PART_GIVEN_TWICE "part-given-twice" "The pages stand both under the product and in parts.";
     VERSION_PORTIONS "version-portions" "The versions do not make up the order.";
+    PLATES_OF "plates-of" "A part cannot be printed from the plates of another.";
     QUEUE_BEYOND_UNITS "queue-beyond-units" "A queue hangs more inks on a press than it has units.";
     UNKNOWN_PART "unknown-part" "The job has no part of this name.";
     PAGE_BEYOND_PART "page-beyond-part" "The part has no such page.";
@@ -147,6 +148,7 @@ codes! {
     ASSUMED_EDGE "assumed-edge" "An unprintable edge of a press is not given.";
     ASSUMED_PRESS_FITTING "assumed-press-fitting" "Perfecting or coater is not given.";
     ASSUMED_VERSION_INKS "assumed-version-inks" "The inks that change from version to version are not given.";
+    ASSUMED_PAPER_CHANGE "assumed-paper-change" "What changing the paper takes is not given.";
     ASSUMED_PLATE_CHANGE "assumed-plate-change" "What changing plates between versions takes is not given.";
     ASSUMED_WASH_UP "assumed-wash-up" "The wash-up after an effect ink is not given.";
     ASSUMED_REEL "assumed-reel" "The core or the waste of a reel is not given.";

@@ -37,6 +37,7 @@ pub fn check_against(job: &Job, card: &RateCard, conditions: &[&str]) -> Vec<Not
     notices.extend(proofs(job, card));
     notices.extend(crate::fit_queue::queues(job, card));
     notices.extend(crate::fit_version::versions(job, card));
+    notices.extend(crate::fit_plates::plates(job, card));
     notices
 }
 

@@ -137,6 +137,13 @@ impl std::fmt::Display for Printing {
 }
 
 impl Job {
+    /// The part whose plates also print this one, as an index.
+    pub fn plates_of(&self, part: usize) -> Option<usize> {
+        let name = &self.parts[part].plates_of.as_ref()?.value;
+        let is_it = |part: &Part| part.name.value.to_lowercase() == name.to_lowercase();
+        self.parts.iter().position(is_it)
+    }
+
     /// Whether the leaves of each copy are glued together: pads, and sets in books.
     pub fn is_in_books(&self) -> bool {
         let several = self.parts.iter().any(|part| part.leaves.value > 1);
@@ -345,6 +352,12 @@ pub struct Part {
     pub version_inks: Vec<Given<String>>,
     /// Pages on which they change, from 1, ascending.
     pub version_pages: Vec<u32>,
+    /// Name of the part of a set whose plates also print this one; that part has none.
+    pub plates_of: Option<Given<String>>,
+    /// Inks of which this part has plates of its own all the same, named as `version_inks`.
+    pub changed_inks: Vec<Given<String>>,
+    /// Pages on which they are, from 1, ascending.
+    pub changed_pages: Vec<u32>,
 }
 
 impl Part {

@@ -9,6 +9,7 @@ mod delivery;
 mod die;
 mod filled;
 mod fit;
+mod fit_plates;
 mod fit_queue;
 mod fit_version;
 mod forms;

@@ -57,14 +57,20 @@ impl PricedPlan<'_> {
                 kilograms += self.section_ink((name, part, section), (n, pages, ink), work);
             }
             // A perfecting run hangs an ink once for each side.
-            let ready = section.runs.iter().filter(|run| run.makes_ready);
+            let ready = section.runs.iter();
+            let ready = ready.filter(|run| run.makes_ready && !run.kept);
             let plates = ready.flat_map(|run| &run.inks);
             hung += plates.filter(|id| usize::from(id.0) == ink).count();
         }
+        self.kept_inputs(part, work);
         let each = self.inks[ink].given.fixed_loss_kg.value;
         let lost = hung as f64 * each;
+        let stays = match &part.kept {
+            Some(kept) => format!(" anew, plates of {} staying on,", kept.name),
+            None => String::new(),
+        };
         work.step(format!(
-            "{name}, lost: hung {hung} × {} kg = {} kg",
+            "{name}, lost: hung {hung}{stays} × {} kg = {} kg",
             number(each),
             number(lost)
         ));

@@ -6,6 +6,7 @@
 mod clicks;
 mod finishing;
 mod ink;
+mod kept;
 mod origins;
 mod press;
 mod sheets;
@@ -108,11 +109,18 @@ impl PricedPlan<'_> {
     fn explain_line(&self, estimate: &Estimate, line: &CostLine) -> Explanation {
         let mut work = Work::default();
         let part = line.part.map(|part| &estimate.parts[part]);
+        let with_plates = matches!(line.stage, Stage::Plates | Stage::MakeReady | Stage::Proofs);
+        if let Some(part) = part.filter(|_| with_plates) {
+            self.kept_inputs(part, &mut work);
+        }
         match (line.stage, part) {
             (Stage::Paper, Some(part)) => self.paper_steps(estimate, part, &mut work),
             (Stage::Plates, Some(part)) => plate_steps(part, &mut work),
             (Stage::MakeReady, Some(part)) if line.formula == "plate-change" => {
                 self.plate_change_steps(part, &mut work);
+            }
+            (Stage::MakeReady, Some(part)) if line.formula == "paper-change" => {
+                self.paper_change_steps(part, &mut work);
             }
             (Stage::MakeReady, Some(part)) => self.make_ready_steps(part, &mut work),
             (Stage::WashUp, _) => self.wash_steps((estimate, line), &mut work),
@@ -225,11 +233,11 @@ fn amount_step(line: &CostLine) -> String {
 fn plate_steps(part: &PartChoice, work: &mut Work) {
     for section in &part.sections {
         for run in section.runs.iter().filter(|run| run.makes_ready) {
-            work.step(format!(
-                "{}: {} plates",
-                press::run_name(section, run),
-                run.inks.len()
-            ));
+            let name = press::run_name(section, run);
+            work.step(match &part.kept {
+                Some(kept) if run.kept => kept::plate_step(&name, run, kept),
+                _ => format!("{name}: {} plates", run.inks.len()),
+            });
         }
     }
     versions::version_plate_steps(part, work);

@@ -18,7 +18,9 @@ impl PricedPlan<'_> {
             press.make_ready_minutes_per_ink.value,
         );
         let mut minutes = 0.0;
-        for (section, run) in runs(part).filter(|(_, run)| run.makes_ready) {
+        let in_full = |run: &RunChoice| !run.kept || press.paper_change_minutes.is_none();
+        let ready = runs(part).filter(|(_, run)| run.makes_ready && in_full(run));
+        for (section, run) in ready {
             if run.clicked != [0; 2] {
                 minutes += base;
                 work.step(format!(
@@ -159,7 +161,7 @@ pub(super) fn hours_step(minutes: f64) -> String {
     )
 }
 
-fn runs(part: &PartChoice) -> impl Iterator<Item = (&SectionChoice, &RunChoice)> {
+pub(super) fn runs(part: &PartChoice) -> impl Iterator<Item = (&SectionChoice, &RunChoice)> {
     let sections = part.sections.iter();
     sections.flat_map(|section| section.runs.iter().map(move |run| (section, run)))
 }

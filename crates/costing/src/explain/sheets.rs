@@ -322,6 +322,9 @@ impl PricedPlan<'_> {
                 work.input(Input::of("make-ready sheets", by_hand, by_hand.value));
                 format!(" + {} of make-ready, set by hand", count(by_hand.value))
             }
+            None if run.kept && press.paper_change_sheets.is_some() => {
+                super::kept::paper_sheets(press, run, work)
+            }
             None => {
                 let (base, each) = (&press.make_ready_sheets, &press.make_ready_sheets_per_ink);
                 work.input(Input::of("make-ready sheets", base, base.value));

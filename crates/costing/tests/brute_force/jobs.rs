@@ -291,7 +291,7 @@ fn random_leaflet(dice: &mut Dice) -> Job {
     job
 }
 
-fn random_leaves(dice: &mut Dice, kind: ProductKind) -> Job {
+pub(crate) fn random_leaves(dice: &mut Dice, kind: ProductKind) -> Job {
     let parts = if kind == ProductKind::Pad {
         1
     } else {

@@ -6,6 +6,7 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod jobs;
+mod plates;
 mod price;
 mod sections;
 mod sheets;
@@ -20,7 +21,8 @@ use std::collections::BTreeMap;
 
 use inkset_costing::estimate;
 use inkset_spec::ProductKind;
-use jobs::{Dice, random_card, random_job, random_plan};
+use jobs::{Dice, random_card, random_job, random_leaves, random_plan};
+use plates::{add_plates, alike};
 use versions::add_versions;
 use ways::Shop;
 
@@ -30,14 +32,18 @@ fn no_way_is_cheaper_than_the_best() {
     let mut compared: BTreeMap<&str, u32> = BTreeMap::new();
     let mut sections: BTreeMap<u32, u32> = BTreeMap::new();
     let (mut digital, mut off_reels, mut apart) = (0, 0, 0);
-    let mut of_versions = Dice(55);
+    let (mut of_versions, mut of_plates) = (Dice(55), Dice(77));
+
     let mut layouts: BTreeMap<&str, u32> = BTreeMap::new();
     while compared.values().sum::<u32>() < 300 {
         let mut card = random_card(&mut dice);
         let mut job = random_job(&mut dice);
         add_versions(&mut of_versions, &mut job, &mut card);
+        add_plates(&mut of_plates, &mut job, &mut card);
         let (card, job) = (card, job);
-        let plan = random_plan(&mut dice, &job);
+        let mut plan = random_plan(&mut dice, &job);
+        alike(&mut of_plates, &job, &mut plan);
+        let plan = plan;
         let quantity = dice.between(1, 20_000);
         let shop = Shop::new(&job, &card, &plan, quantity);
         let Ok(found) = estimate(&job, &card, &plan, quantity) else {
@@ -94,4 +100,36 @@ fn no_way_is_cheaper_than_the_best() {
     for pages in [2, 4, 6, 8, 12, 16, 24, 32] {
         assert!(sections.contains_key(&pages), "{pages}: {sections:?}");
     }
+}
+
+#[test]
+fn plates_stay_on_where_that_is_cheapest() {
+    let mut dice = Dice(4_711);
+    let (mut compared, mut named, mut kept, mut changed) = (0, 0, 0, 0);
+    while compared < 60 {
+        let mut card = random_card(&mut dice);
+        let mut job = random_leaves(&mut dice, ProductKind::Set);
+        add_plates(&mut dice, &mut job, &mut card);
+        let mut plan = random_plan(&mut dice, &job);
+        alike(&mut dice, &job, &mut plan);
+        let quantity = dice.between(1, 5_000);
+        let Ok(found) = estimate(&job, &card, &plan, quantity) else {
+            continue;
+        };
+        let shop = Shop::new(&job, &card, &plan, quantity);
+        assert_eq!(
+            found.total.amount(),
+            shop.total(),
+            "case {compared}: {job:?}\n{card:?}\n{plan:?}\n{found:?}"
+        );
+        compared += 1;
+        let parts = 0..job.parts.len();
+        named += parts.filter(|part| job.plates_of(*part).is_some()).count();
+        kept += shop.cheapest_kept();
+        let told = found.parts.iter().filter_map(|part| part.kept.as_ref());
+        changed += told.filter(|kept| kept.changed > 0).count();
+    }
+    // Plates stayed on for some parts and not for others, some of them changed and all the same.
+    assert!(kept >= 25 && named >= kept + 12, "{kept} of {named}");
+    assert!(changed >= 10 && kept >= changed + 10, "{changed} of {kept}");
 }

@@ -52,6 +52,7 @@ impl Shop<'_> {
         let hourly = press.hourly_rate.value;
         lines.add(shown(work.make_ready_minutes / 60.0), hourly);
         lines.add(shown(work.changing_minutes / 60.0), hourly);
+        lines.add(shown(work.paper_minutes / 60.0), hourly);
         lines.add(shown(work.running_hours), hourly);
         if let Some(digital) = &press.digital {
             // Clicks of one step make one line.
@@ -83,6 +84,8 @@ impl Shop<'_> {
             forms: work.forms.clone(),
             sections: work.sections.clone(),
             off_reel: sheet.off_reel.is_some(),
+            spot: None,
+            kept: false,
         }
     }
 
@@ -143,6 +146,12 @@ impl Shop<'_> {
         ways.iter().filter(|way| way.digital).count()
     }
 
+    /// Parts for which plates of another stay on in the cheapest combination.
+    pub(crate) fn cheapest_kept(&self) -> usize {
+        let (_, ways) = self.cheapest();
+        ways.iter().filter(|way| way.kept).count()
+    }
+
     /// Parts that come off a reel in the cheapest combination.
     pub(crate) fn cheapest_off_reels(&self) -> usize {
         let (_, ways) = self.cheapest();
@@ -154,21 +163,35 @@ impl Shop<'_> {
     }
 
     fn find_cheapest(&self) -> (Decimal, Vec<Way>) {
-        let mut rows: Vec<Vec<Way>> = vec![Vec::new()];
-        for part in 0..self.job.parts.len() {
-            let ways = self.worth_combining(self.ways(part));
-            let longer = |row: &Vec<Way>| {
-                let one_more = |way: &Way| row.iter().chain([way]).cloned().collect();
-                ways.iter().map(one_more).collect::<Vec<Vec<Way>>>()
-            };
-            rows = rows.iter().flat_map(longer).collect();
+        let parts = 0..self.job.parts.len();
+        let ways = parts
+            .clone()
+            .map(|part| self.worth_combining(self.ways(part)));
+        let ways: Vec<Vec<Way>> = ways.collect();
+        let mut order: Vec<usize> = parts.collect();
+        // Where plates hang is known before it is asked which parts keep them.
+        order.sort_by_key(|part| self.job.plates_of(*part).is_some());
+        let mut rows: Vec<Vec<Option<&Way>>> = vec![vec![None; order.len()]];
+        for part in order {
+            let mut longer = Vec::new();
+            for row in &rows {
+                let hang = |way: &&Way| self.plates_hang(row, part, way);
+                for way in ways[part].iter().filter(hang) {
+                    let mut row = row.clone();
+                    row[part] = Some(way);
+                    longer.push(row);
+                }
+            }
+            rows = longer;
         }
         let mut known = BTreeMap::new();
-        let priced = rows.into_iter().map(|ways| {
-            let washing = self.washing(&ways, &mut known);
-            (self.price(&ways, washing), ways)
+        let priced = rows.into_iter().map(|row| {
+            let row: Vec<&Way> = row.into_iter().flatten().collect();
+            let washing = self.washing(&row, &mut known);
+            (self.price(&row, washing), row)
         });
-        priced.min_by(|one, other| one.0.cmp(&other.0)).unwrap()
+        let best = priced.min_by(|one, other| one.0.cmp(&other.0)).unwrap();
+        (best.0, best.1.into_iter().cloned().collect())
     }
 
     /// Leaves out a way that costs no less than another and uses no less of any ink that is bought by the tin.
@@ -183,7 +206,10 @@ impl Shop<'_> {
                 tins.iter()
                     .all(|tin| other.kilograms[*tin] <= way.kilograms[*tin])
             };
-            let same = |other: &&Way| other.press == way.press && other.forms == way.forms;
+            let same = |other: &&Way| {
+                let plates = (&other.spot, other.kept) == (&way.spot, way.kept);
+                other.press == way.press && other.forms == way.forms && plates
+            };
             if !kept.iter().filter(same).any(no_more) {
                 kept.push(way);
             }
@@ -194,7 +220,7 @@ impl Shop<'_> {
     /// Lines of washing, one for each press that prints some part from plates.
     fn washing(
         &self,
-        ways: &[Way],
+        ways: &[&Way],
         known: &mut BTreeMap<(usize, BTreeSet<Passes>), Decimal>,
     ) -> Decimal {
         let mut sum = Decimal::ZERO;
@@ -213,7 +239,7 @@ impl Shop<'_> {
         sum
     }
 
-    fn price(&self, ways: &[Way], washing: Decimal) -> Decimal {
+    fn price(&self, ways: &[&Way], washing: Decimal) -> Decimal {
         let mut lines = Lines::default();
         for ink in (0..self.plan.inks.len()).filter(|ink| self.is_tin(*ink)) {
             let rate = self.ink_rate(ink);

@@ -50,7 +50,7 @@ pub(crate) struct Sheet {
     pub(crate) per_parent: u64,
     pub(crate) parent_m2: f64,
     /// Whether heights of pieces lie along the short edge of the sheet; `None` where both will do.
-    upright: Option<bool>,
+    pub(crate) upright: Option<bool>,
 }
 
 /// Whole, halved and quartered sheets of a stock that go through a press.

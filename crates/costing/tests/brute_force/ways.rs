@@ -9,6 +9,7 @@ use inkset_spec::{
 };
 use rust_decimal::Decimal;
 
+use crate::plates::Spot;
 use crate::sections::{Class, divisions, is_bound_in, is_gathered};
 use crate::sheets::{Counter, STYLES, Sheet, Style, off_reels, sheets};
 use crate::versions::{self, Versions};
@@ -38,6 +39,10 @@ pub(crate) struct Way {
     pub(crate) forms: BTreeSet<Passes>,
     pub(crate) sections: Vec<u32>,
     pub(crate) off_reel: bool,
+    /// Where its plates hang; `None` on a digital press.
+    pub(crate) spot: Option<Spot>,
+    /// Whether those of another part stay on for it.
+    pub(crate) kept: bool,
 }
 
 /// Copies into each step of a part.
@@ -61,6 +66,8 @@ pub(crate) struct Work {
     pub(crate) make_ready_minutes: f64,
     /// Minutes of changing plates between versions.
     pub(crate) changing_minutes: f64,
+    /// Minutes of changing the paper of runs whose plates stay on.
+    pub(crate) paper_minutes: f64,
     pub(crate) running_hours: f64,
     pub(crate) cut_pieces: u64,
     pub(crate) cut_set_ups: u64,
@@ -78,6 +85,7 @@ impl Work {
             forms: BTreeSet::new(),
             make_ready_minutes: 0.0,
             changing_minutes: 0.0,
+            paper_minutes: 0.0,
             running_hours: 0.0,
             cut_pieces: 0,
             cut_set_ups: 0,
@@ -95,6 +103,7 @@ impl Work {
             forms: self.forms.union(&other.forms).cloned().collect(),
             make_ready_minutes: self.make_ready_minutes + other.make_ready_minutes,
             changing_minutes: self.changing_minutes + other.changing_minutes,
+            paper_minutes: self.paper_minutes + other.paper_minutes,
             running_hours: self.running_hours + other.running_hours,
             cut_pieces: self.cut_pieces + other.cut_pieces,
             cut_set_ups: self.cut_set_ups + other.cut_set_ups,
@@ -238,8 +247,36 @@ impl<'a> Shop<'a> {
                         for work in self.works(own, (&sheet, press), classes) {
                             ways.push(self.priced(part, (&sheet, press), &work));
                         }
+                        if self.kind() == ProductKind::Set {
+                            ways.extend(self.leaves_of_set(part, (&sheet, press), classes));
+                        }
                     }
                 }
+            }
+        }
+        ways
+    }
+
+    /// The ways of a leaf of a set from plates that may stay on for others, or that do.
+    fn leaves_of_set(&self, part: usize, place: (&Sheet, &Press), classes: &[Class]) -> Vec<Way> {
+        let [class] = classes else {
+            panic!("a leaf is one class");
+        };
+        let mut ways = Vec::new();
+        for style in STYLES {
+            let up = self.counter.number_up(style, place, class);
+            if up == 0 || style == Style::Perfecting && !place.1.perfecting.value {
+                continue;
+            }
+            let spot = Some(Spot::new(place, style, up));
+            let named = (0..self.job.parts.len()).any(|n| self.job.plates_of(n) == Some(part));
+            let own = self.work((part, 1), place.1, (class, style, up));
+            let own = own.filter(|_| named);
+            let kept = self.kept_work(part, place.1, (class, style, up));
+            for (work, kept) in [(own, false), (kept, true)] {
+                let spot = spot.clone();
+                let priced = work.map(|work| self.priced(part, place, &work));
+                ways.extend(priced.map(|way| Way { spot, kept, ..way }));
             }
         }
         ways
@@ -353,7 +390,7 @@ impl<'a> Shop<'a> {
     }
 
     /// What a class takes in a style; `None` where the style cannot print it.
-    fn work(
+    pub(crate) fn work(
         &self,
         (part, layouts): (usize, usize),
         press: &Press,
@@ -446,7 +483,7 @@ impl<'a> Shop<'a> {
             .collect()
     }
 
-    fn ink(&self, part: usize, pages: &[Vec<u32>; 2], m2: f64) -> Vec<(usize, f64)> {
+    pub(crate) fn ink(&self, part: usize, pages: &[Vec<u32>; 2], m2: f64) -> Vec<(usize, f64)> {
         let all = self.plan.parts[part].pages.iter();
         let on = all.filter(|page| pages.iter().flatten().any(|p| *p == page.page));
         let used = on.flat_map(|page| {

@@ -57,6 +57,8 @@ pub(crate) fn press(name: &str, units: u32) -> Press {
         make_ready_sheets_per_ink: given(10),
         plate_change_minutes: given(4.0),
         plate_change_sheets: given(12),
+        paper_change_minutes: None,
+        paper_change_sheets: None,
         wash_up_minutes: given(15.0),
         wash_up_minutes_effect: given(30.0),
         plate_price: given(money("8.00")),
@@ -235,6 +237,9 @@ pub(crate) fn part(name: &str, pages: u32) -> Part {
         bleed: mm(3.0),
         version_inks: Vec::new(),
         version_pages: Vec::new(),
+        plates_of: None,
+        changed_inks: Vec::new(),
+        changed_pages: Vec::new(),
     }
 }
 

@@ -160,19 +160,35 @@ const PRESS: Table = Table {
         key(
             "plate_change_minutes",
             Number(0.0, 1000.0),
-            Value("`make_ready_minutes_per_ink`, told where a job has versions"),
+            Value("`make_ready_minutes_per_ink`, told where a job changes plates"),
             "4",
         )
         .unit("minutes")
-        .about("For each plate changed between two versions of a job, the press standing."),
+        .about("For each plate changed between two versions of a job, or two papers of a set, the press standing."),
         key(
             "plate_change_sheets",
             Count(0, 10_000),
-            Value("`make_ready_sheets_per_ink`, told where a job has versions"),
+            Value("`make_ready_sheets_per_ink`, told where a job changes plates"),
             "15",
         )
         .unit("sheets")
-        .about("Spoilt after each stop for changing plates between versions."),
+        .about("Spoilt after each stop for changing plates between versions or papers."),
+        key(
+            "paper_change_minutes",
+            Number(0.0, 1000.0),
+            Value("as making ready, told where a part has the plates of another"),
+            "8",
+        )
+        .unit("minutes")
+        .about("To change the paper of a run whose plates stay on, in place of its make-ready: parts of a set with `plates_of`."),
+        key(
+            "paper_change_sheets",
+            Count(0, 10_000),
+            Value("as making ready, told where a part has the plates of another"),
+            "20",
+        )
+        .unit("sheets")
+        .about("Spoilt after such a change, in place of the sheets of make-ready."),
         key("wash_up_minutes", Number(0.0, 1000.0), Required, "8")
             .unit("minutes")
             .about("For a unit that changes its ink."),

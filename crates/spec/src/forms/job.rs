@@ -7,6 +7,7 @@ use super::Form::{
 };
 use super::artwork::ARTWORK;
 use super::delivery::{DELIVERY, PROOFS, QUEUE};
+use super::plates::{CHANGED_INKS, CHANGED_PAGES, PLATES_OF};
 use super::version::{VERSION, VERSION_INKS, VERSION_PAGES};
 use super::{Form, Key, Table, key};
 
@@ -167,6 +168,9 @@ const PART: Table = Table {
         BLEED,
         VERSION_INKS,
         VERSION_PAGES,
+        PLATES_OF,
+        CHANGED_INKS,
+        CHANGED_PAGES,
     ],
 };
 

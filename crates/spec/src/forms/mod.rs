@@ -9,6 +9,7 @@ mod delivery;
 mod job;
 mod offer;
 mod operation;
+mod plates;
 #[cfg(test)]
 mod reference;
 mod schema;

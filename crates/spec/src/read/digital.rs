@@ -50,6 +50,8 @@ pub(crate) fn digital_press(table: &TableReader<'_>) -> Option<Press> {
         wash_up_minutes_effect: Given::assumed(0.0),
         plate_change_minutes: Given::assumed(0.0),
         plate_change_sheets: Given::assumed(0),
+        paper_change_minutes: None,
+        paper_change_sheets: None,
         plate_price: Given::assumed(Money::ZERO),
         speeds: speeds?,
         digital: Some(digital),

@@ -6,8 +6,8 @@ use inkset_units::{Currency, Percent};
 
 use super::table::words;
 use super::{
-    Limits, TableReader, Value, artwork, by_hand, colour, delivery, finish, nearest, part, product,
-    queue, shown, version,
+    Limits, TableReader, Value, artwork, by_hand, colour, delivery, finish, nearest, part, plates,
+    product, queue, shown, version,
 };
 use crate::{Given, Job, Part, Use, VariationName, codes};
 
@@ -67,6 +67,7 @@ pub(crate) fn job(root: &TableReader<'_>) -> Option<Job> {
         versions: versions?,
     };
     version::check_difference(root, (&job.versions, &job.parts))?;
+    plates::check(root, &job)?;
     warn_of_overfull_pages(root, &job);
     Some(job)
 }

@@ -13,6 +13,7 @@ mod log;
 mod operation;
 mod pages;
 mod part;
+mod plates;
 mod press;
 mod product;
 mod queue;

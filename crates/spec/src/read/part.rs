@@ -3,6 +3,7 @@
 use inkset_units::Millimetres;
 
 use super::job::{PAGES, report_duplicate_names};
+use super::plates::{Kept, kept};
 use super::product::ProductOutline;
 use super::version::{Changing, Edition, changing};
 use super::{Limits, TableReader, Value};
@@ -198,8 +199,15 @@ fn listed_part(entry: &Value<'_>, frame: Option<Frame>, edition: Edition) -> Opt
         ..frame
     });
     let part = part(&table, (name, role), frame, edition);
+    let kept = kept(&table, part.as_ref(), frame.map(|frame| frame.kind));
     table.finish();
-    part
+    let Kept { of, inks, pages } = kept?;
+    Some(Part {
+        plates_of: of,
+        changed_inks: inks,
+        changed_pages: pages,
+        ..part?
+    })
 }
 
 fn role(table: &TableReader<'_>, kind: Option<ProductKind>) -> Option<Given<Role>> {
@@ -291,6 +299,9 @@ fn part(
         bleed: bleed?,
         version_inks: inks,
         version_pages: changed,
+        plates_of: None,
+        changed_inks: Vec::new(),
+        changed_pages: Vec::new(),
     })
 }
 

@@ -44,6 +44,8 @@ pub(crate) fn press(table: &TableReader<'_>) -> Option<Press> {
         table,
         (make_ready_minutes_per_ink, make_ready_sheets_per_ink),
     );
+    let paper_change_minutes = table.if_given("paper_change_minutes", |v| v.number(MINUTES));
+    let paper_change_sheets = table.if_given("paper_change_sheets", |v| v.count(MAKE_READY_SHEETS));
     let plate_price = price(table, "plate_price");
     let speeds = speeds(table);
     let (largest_sheet, smallest_sheet) = sheets?;
@@ -71,6 +73,8 @@ pub(crate) fn press(table: &TableReader<'_>) -> Option<Press> {
         wash_up_minutes_effect: wash_up_minutes_effect?,
         plate_change_minutes,
         plate_change_sheets,
+        paper_change_minutes: paper_change_minutes.ok()?,
+        paper_change_sheets: paper_change_sheets.ok()?,
         plate_price: plate_price?,
         speeds: speeds?,
         digital: None,
@@ -164,7 +168,7 @@ fn wash_up_effect(table: &TableReader<'_>, usual: Option<Given<f64>>) -> Option<
 }
 
 /// Minutes for each plate and sheets for each stop; unless given as for a further ink in make-ready, which is told where a
-/// job has versions.
+/// job changes plates.
 fn plate_change(
     table: &TableReader<'_>,
     (minutes, sheets): (Option<Given<f64>>, Option<Given<u64>>),

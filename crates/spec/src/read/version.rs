@@ -181,7 +181,7 @@ fn assumed_ink(table: &TableReader<'_>, part: Option<&Given<String>>) -> Given<S
     table.assume("black".to_owned(), (codes::ASSUMED_VERSION_INKS, sentence))
 }
 
-fn names(value: &Value<'_>) -> Option<Vec<Given<String>>> {
+pub(crate) fn names(value: &Value<'_>) -> Option<Vec<Given<String>>> {
     let read: Vec<Option<Given<String>>> = value.list()?.iter().map(Value::text).collect();
     read.into_iter().collect()
 }
