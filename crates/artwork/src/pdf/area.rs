@@ -45,6 +45,11 @@ impl Area {
         }
     }
 
+    pub(super) fn rect(self) -> kurbo::Rect {
+        let [x0, y0, x1, y1] = [self.x0, self.y0, self.x1, self.y1].map(f64::from);
+        kurbo::Rect::new(x0, y0, x1, y1)
+    }
+
     pub(super) fn width(self) -> usize {
         (self.x1 - self.x0) as usize
     }

@@ -6,6 +6,7 @@ use kurbo::{Affine, BezPath, Point, Rect, Shape};
 
 use super::fill::Rule;
 use super::painter::{Painter, Part};
+use super::shading::Way;
 use super::state::{Colour, Pattern, State};
 use super::unpack::unpacked;
 use crate::error::ArtworkError;
@@ -24,7 +25,7 @@ impl<'a> Painter<'a, '_> {
         match self.colour(part).pattern.clone() {
             Some(Pattern::Shading { shading, matrix }) => {
                 let matrix = self.pattern_base() * matrix;
-                self.shading(&shading, (path, rule), (matrix, part))
+                self.shading((&shading, Way::Pattern), (path, rule), (matrix, part))
             }
             Some(Pattern::Tiling(stream)) => self.tiles(path, rule, (part, &stream)),
             None => Ok(()),
@@ -50,12 +51,7 @@ impl<'a> Painter<'a, '_> {
         let colour = self.colour(part).clone();
         self.clip_path(path, rule)?;
         let area = self.state.clip.area;
-        let shown = Rect::new(
-            f64::from(area.x0),
-            f64::from(area.y0),
-            f64::from(area.x1),
-            f64::from(area.y1),
-        );
+        let shown = area.rect();
         let range = tile.range((matrix.inverse() * shown.to_path(0.1)).bounding_box());
         let done = if area.is_empty() {
             Ok(())

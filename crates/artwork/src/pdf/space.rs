@@ -327,6 +327,15 @@ impl Space {
         }
     }
 
+    /// Whether the tones, or the luminance, halfway between two colours are those halfway between theirs.
+    pub(super) fn is_even(&self, is_luminance: bool) -> bool {
+        match self {
+            Self::Gray | Self::Indexed { .. } => true,
+            Self::Cmyk { .. } | Self::Inks(_) => !is_luminance,
+            _ => false,
+        }
+    }
+
     /// What the luminance of one colour costs, in pixels.
     pub(super) fn luminance_cost(&self) -> u64 {
         match self {

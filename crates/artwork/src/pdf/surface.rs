@@ -254,7 +254,7 @@ impl Surface {
 }
 
 /// From `a` to `b` by a share.
-fn mixed(a: u16, b: u16, share: u16) -> u16 {
+pub(super) fn mixed(a: u16, b: u16, share: u16) -> u16 {
     let share = u32::from(share);
     // 16 bits times 16 bits just fit; the sum of both products does too.
     by_full(u32::from(a) * (u32::from(FULL) - share) + u32::from(b) * share) as u16

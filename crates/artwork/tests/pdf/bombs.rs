@@ -280,13 +280,33 @@ fn objects_that_unpack_without_end_refuse_the_document() {
     assert!(matches!(error, ArtworkError::TooLarge { .. }), "{error}");
 }
 
-#[test]
-fn meshes_are_not_even_unpacked() {
-    let mut pdf = Pdf::default();
-    let mesh = pdf.stream(
-        "/ShadingType 4 /ColorSpace /DeviceCMYK /BitsPerCoordinate 8 /BitsPerComponent 8 /BitsPerFlag 8 /Decode [0 1 0 1 0 1 0 1 0 1 0 1] /Filter /FlateDecode",
-        &bomb(1000),
-    );
+/// A page that paints a mesh of so many equal pieces.
+fn mesh(pdf: &mut Pdf, entries: &str, (piece, times): (&[u8], usize)) {
+    let mut encoder = ZlibEncoder::new(Vec::new(), Compression::fast());
+    for _ in 0..times {
+        encoder.write_all(piece).unwrap();
+    }
+    let usual = "/BitsPerCoordinate 8 /BitsPerComponent 8 /BitsPerFlag 8 /Filter /FlateDecode";
+    let mesh = pdf.stream(&format!("{entries} {usual}"), &encoder.finish().unwrap());
     pdf.page(&format!("/Shading << /S {mesh} >>"), "/S sh");
-    told(pdf, &["a mesh shading"]);
+}
+
+#[test]
+fn meshes_are_bounded() {
+    let mut pdf = Pdf::default();
+    let gray = "/ColorSpace /DeviceGray /Decode [0 200 0 100 0 1]";
+    let packed = pdf.stream(
+        &format!(
+            "/ShadingType 4 {gray} /BitsPerCoordinate 8 /BitsPerComponent 8 /BitsPerFlag 8 {BLANKS}"
+        ),
+        &blanks(140),
+    );
+    pdf.page(&format!("/Shading << /S {packed} >>"), "/S sh");
+    // Patches without end that wind far beyond the page.
+    let mut patch = vec![0];
+    patch.extend((0..24_u8).map(|at| at.wrapping_mul(37) ^ 0x55));
+    patch.extend([0; 4]);
+    let far = "/ShadingType 6 /ColorSpace /DeviceGray /Decode [-90000 90000 -90000 90000 0 1]";
+    mesh(&mut pdf, far, (&patch, 100_000));
+    given_up(pdf, &["a stream unpacks to", "work"]);
 }

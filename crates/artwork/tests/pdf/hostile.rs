@@ -218,3 +218,65 @@ fn type_without_its_font_is_counted_and_told() {
         |finding: &Finding| matches!(finding, Finding::NotCounted(what) if what.contains("font"));
     assert!(found.findings.iter().any(told), "{found:#?}");
 }
+
+#[test]
+fn meshes_of_anything_are_harmless() {
+    let mut noise = 1_u32;
+    let data: Vec<u8> = (0..120)
+        .map(|_| {
+            noise = noise.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            (noise >> 24) as u8
+        })
+        .collect();
+    let mut pdf = Pdf::default();
+    let mut count = 0;
+    for kind in 4..=7 {
+        for (bits, decode) in [
+            ("8 /BitsPerComponent 8 /BitsPerFlag 2", "0 200 0 100 0 1"),
+            (
+                "32 /BitsPerComponent 16 /BitsPerFlag 8",
+                "-1000000000000000000000000000000 1000000000000000000000000000000 -1000000000000000000000000000000 1000000000000000000000000000000 -9 9",
+            ),
+            (
+                "24 /BitsPerComponent 1 /BitsPerFlag 8",
+                "0 300000000000000000000000000000000000000 0 0.000000000000000000000000000000000000001 0 1",
+            ),
+            ("0 /BitsPerComponent 33 /BitsPerFlag 8", "0 200 0 100 0 1"),
+            ("16 /BitsPerComponent 8 /BitsPerFlag 8", "0 200 0"),
+        ] {
+            for row in ["", "/VerticesPerRow 2", "/VerticesPerRow 4000000000"] {
+                let entries = format!(
+                    "/ShadingType {kind} /ColorSpace /DeviceGray /BitsPerCoordinate {bits} /Decode [{decode}] {row}"
+                );
+                let mesh = pdf.stream(&entries, &data);
+                pdf.page(&format!("/Shading << /S {mesh} >>"), "/S sh");
+                count += 1;
+            }
+        }
+    }
+    // A mesh without data, and one whose function takes two numbers.
+    pdf.page(
+        "/Shading << /S << /ShadingType 4 /ColorSpace /DeviceGray >> >>",
+        "/S sh",
+    );
+    let function = pdf.stream("/FunctionType 4 /Domain [0 1 0 1] /Range [0 1]", b"{ pop }");
+    let entries = format!(
+        "/ShadingType 4 /ColorSpace /DeviceGray /BitsPerCoordinate 8 /BitsPerComponent 8 /BitsPerFlag 8 /Decode [0 1 0 1 0 1] /Function {function}"
+    );
+    let mesh = pdf.stream(&entries, &data);
+    pdf.page(&format!("/Shading << /S {mesh} >>"), "/S sh");
+    pdf.page("", "0 1 0 0 k 0 0 100 100 re f");
+    let artwork = measured(pdf.finish()).unwrap();
+    assert_eq!(artwork.pages.len(), count + 3);
+    check(
+        artwork.pages[count + 2].as_ref().unwrap(),
+        &[("Magenta", 50.0)],
+    );
+    for page in &artwork.pages[count..count + 2] {
+        let findings = &page.as_ref().unwrap().findings;
+        assert!(
+            matches!(findings[..], [Finding::NotCounted(_), ..]),
+            "{findings:?}"
+        );
+    }
+}

@@ -8,6 +8,7 @@ mod bombs;
 mod colours;
 mod hostile;
 mod make;
+mod meshes;
 #[path = "../support/plates.rs"]
 mod plates;
 mod reference;

@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use crate::make::{Pdf, separation};
+use crate::meshes::{Mesh, straight_patch};
 use crate::plates::plates;
 use crate::{mean, measured};
 
@@ -179,6 +180,76 @@ fn pages(pdf: &mut Pdf) -> Vec<(&'static str, String, &'static str)> {
     ]
 }
 
+/// Pages of mesh shadings.
+fn mesh_pages(pdf: &mut Pdf) -> Vec<(&'static str, String, &'static str)> {
+    let copper = separation("Copper", [0.0, 0.5, 0.8, 0.3]);
+    let (cmyk, four) = ("/ColorSpace /DeviceCMYK", "0 1 0 1 0 1 0 1");
+    let colours: [&[f64]; 4] = [
+        &[1.0, 0.0, 0.0, 0.2],
+        &[0.0, 1.0, 0.0, 0.2],
+        &[0.0, 0.0, 1.0, 0.2],
+        &[0.5, 0.5, 0.0, 0.0],
+    ];
+    let mut free = Mesh::new([8, 16, 8]);
+    let places = [(12.0, 12.0), (96.0, 24.0), (48.0, 84.0), (132.0, 90.0)];
+    for (at, &place) in places.iter().enumerate() {
+        free.piece(at as u64 / 3, &[place], &[colours[at]]);
+    }
+    let free = free.object(pdf, 4, cmyk, four);
+    let mut lattice = Mesh::new([0, 24, 16]);
+    for at in 0..12_u32 {
+        let (column, row) = (f64::from(at % 4), f64::from(at / 4));
+        let place = (
+            12.0 + 50.0 * column + 8.0 * row,
+            12.0 + 33.0 * row - 3.0 * column,
+        );
+        lattice.piece(0, &[place], &[&[column / 3.0, row / 2.0, 0.0, 0.1]]);
+    }
+    let lattice = lattice.object(pdf, 5, &format!("{cmyk} /VerticesPerRow 4"), four);
+    let mut points = straight_patch([(24.0, 12.0), (12.0, 84.0), (156.0, 90.0), (180.0, 24.0)]);
+    for (at, place) in [
+        (1, (0.0, 40.0)),
+        (2, (48.0, 60.0)),
+        (4, (60.0, 70.0)),
+        (8, (150.0, 44.0)),
+        (10, (110.0, 40.0)),
+    ] {
+        points[at] = place;
+    }
+    let mut coons = Mesh::new([8, 32, 16]);
+    coons.piece(0, &points, &colours);
+    let coons = coons.object(pdf, 6, cmyk, four);
+    let mut solid = Mesh::new([8, 16, 8]);
+    solid.piece(0, &points, &[&[1.0], &[0.2], &[0.6], &[0.0]]);
+    let entries = format!("/ColorSpace {copper} /Background [0.1] /BBox [0 0 144 100]");
+    let solid = solid.object(pdf, 6, &entries, "0 1");
+    let mut tensor = Mesh::new([8, 16, 8]);
+    points.extend([(50.0, 50.0), (90.0, 60.0), (120.0, 60.0), (100.0, 30.0)]);
+    tensor.piece(0, &points, &[&[0.0], &[0.5], &[1.0], &[0.5]]);
+    let function =
+        "/Function << /FunctionType 2 /Domain [0 1] /N 2 /C0 [0 0.2 0 0] /C1 [1 0 0.5 0] >>";
+    let tensor = tensor.object(pdf, 7, &format!("{cmyk} {function}"), "0 1");
+    let operator = |mesh: &str| format!("/Shading << /S {mesh} >>");
+    let pattern = format!(
+        "/Pattern << /P << /PatternType 2 /Matrix [0.9 0.1 0 0.9 5 0] /Shading {solid} >> >>"
+    );
+    vec![
+        ("free triangles", operator(&free), "/S sh"),
+        ("lattice", operator(&lattice), "/S sh"),
+        ("Coons patch", operator(&coons), "/S sh"),
+        (
+            "tensor patch",
+            operator(&tensor),
+            "q 12 12 150 72 re W n /S sh Q",
+        ),
+        (
+            "mesh of a solid",
+            pattern,
+            "/Pattern cs /P scn 6 6 180 90 re f",
+        ),
+    ]
+}
+
 /// Plates of every page: the mean of each separation in percent, by the name of the file without its ending.
 fn separated(folder: &Path, pdf: &[u8]) -> BTreeMap<String, f64> {
     let percent = |plate: Vec<u8>| {
@@ -193,7 +264,8 @@ fn separated(folder: &Path, pdf: &[u8]) -> BTreeMap<String, f64> {
 fn means_agree_with_the_reference() {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("reference");
     let mut pdf = Pdf::default();
-    let pages = pages(&mut pdf);
+    let mut pages = pages(&mut pdf);
+    pages.extend(mesh_pages(&mut pdf));
     for (_, resources, content) in &pages {
         pdf.page(resources, content);
     }

@@ -133,18 +133,6 @@ fn radial_shading_fills_its_circle() {
 }
 
 #[test]
-fn mesh_shadings_are_told() {
-    let mut pdf = Pdf::default();
-    let mesh = pdf.stream("/ShadingType 4 /ColorSpace /DeviceGray /BitsPerCoordinate 8 /BitsPerComponent 8 /BitsPerFlag 8 /Decode [0 1 0 1 0 1]", &[0; 12]);
-    pdf.page(&format!("/Shading << /S {mesh} >>"), "/S sh");
-    let found = only_page(pdf.finish());
-    assert!(
-        matches!(&found.findings[0], Finding::NotCounted(what) if what.contains("mesh")),
-        "{found:#?}"
-    );
-}
-
-#[test]
 fn tiles_repeat_over_the_shape() {
     let mut pdf = Pdf::default();
     let tile = pdf.stream(
