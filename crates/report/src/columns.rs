@@ -76,10 +76,28 @@ fn narrowest(cells: &[Vec<String>], table: &Table) -> Vec<usize> {
 /// Stands for a space within a size while lines are broken; a private character, which no text to be printed has.
 const HELD: char = '\u{e000}';
 
-/// The text with the spaces within its sizes held.
+/// The text with the spaces within its sizes and its builds of process inks held: `64 × 45 mm`, `M61 Y94`.
 fn held(text: &str) -> String {
     let text = text.replace(" × ", &format!("{HELD}×{HELD}"));
-    text.replace(" mm", &format!("{HELD}mm"))
+    let text = text.replace(" mm", &format!("{HELD}mm"));
+    let mut held = String::with_capacity(text.len());
+    let mut before = "";
+    for word in text.split_inclusive([' ', '\n']) {
+        let bare = word.trim_end_matches([' ', '\n']);
+        if held.ends_with(' ') && is_tone(before) && is_tone(bare) {
+            held.pop();
+            held.push(HELD);
+        }
+        held.push_str(word);
+        before = bare;
+    }
+    held
+}
+
+/// Whether a word is a process ink with its tone: `M61`.
+fn is_tone(word: &str) -> bool {
+    let tone = word.strip_prefix(['C', 'M', 'Y', 'K']);
+    tone.is_some_and(|tone| !tone.is_empty() && tone.bytes().all(|digit| digit.is_ascii_digit()))
 }
 
 /// Breaks lines that are too long between words, but not within sizes; others stay as they are.
@@ -120,6 +138,8 @@ mod tests {
         assert_eq!(broken("12\u{a0}mm off", 5), "12\u{a0}mm\noff");
         assert_eq!(broken("off 64 × 45 mm", 12), "off\n64 × 45 mm");
         assert_eq!(broken("one\ntwo three", 6), "one\ntwo\nthree");
+        assert_eq!(broken("nearest M61 Y94", 12), "nearest\nM61 Y94");
+        assert_eq!(broken("build K100 over", 10), "build K100\nover");
     }
 
     #[test]
