@@ -3,7 +3,8 @@
 use std::rc::Rc;
 
 use hayro_font::{FontGlyph, StandardFont, Type3Glyph, UNITS_PER_EM};
-use hayro_syntax::object::Dict;
+use hayro_syntax::content::ops::TypedInstruction as Op;
+use hayro_syntax::object::{Dict, Object};
 use hayro_syntax::page::Resources;
 use kurbo::{Affine, BezPath};
 
@@ -13,6 +14,70 @@ use super::state::State;
 use crate::error::ArtworkError;
 
 impl<'a> Painter<'a, '_> {
+    /// Operators of text; `true` if it was one of those.
+    pub(super) fn text_operator(
+        &mut self,
+        op: &Op<'_, '_>,
+        resources: &Resources<'a>,
+    ) -> Result<bool, ArtworkError> {
+        let text = &mut self.state.text;
+        match op {
+            Op::BeginText(_) => {
+                text.matrix = Affine::IDENTITY;
+                text.line = Affine::IDENTITY;
+            }
+            Op::EndText(_) => self.end_text()?,
+            Op::CharacterSpacing(v) => text.character_space = v.0.as_f64(),
+            Op::WordSpacing(v) => text.word_space = v.0.as_f64(),
+            Op::HorizontalScaling(v) => text.scale = v.0.as_f64() / 100.0,
+            Op::TextLeading(v) => text.leading = v.0.as_f64(),
+            Op::TextRise(v) => text.rise = v.0.as_f64(),
+            Op::TextRenderingMode(v) => text.mode = v.0.as_i64(),
+            Op::TextFont(font) => {
+                let dict = resources.get_font(font.0);
+                self.set_font(dict.as_ref(), font.1.as_f64())?;
+            }
+            Op::NextLine(v) => self.next_line(v.0.as_f64(), v.1.as_f64()),
+            Op::NextLineAndSetLeading(v) => {
+                text.leading = -v.1.as_f64();
+                self.next_line(v.0.as_f64(), v.1.as_f64());
+            }
+            Op::NextLineUsingLeading(_) => {
+                let leading = text.leading;
+                self.next_line(0.0, -leading);
+            }
+            Op::SetTextMatrix(m) => {
+                let m = [m.0, m.1, m.2, m.3, m.4, m.5].map(|number| number.as_f64());
+                text.line = Affine::new(m);
+                text.matrix = text.line;
+            }
+            Op::ShowText(v) => self.show(v.0.as_bytes(), resources)?,
+            Op::NextLineAndShowText(v) => {
+                let leading = text.leading;
+                self.next_line(0.0, -leading);
+                self.show(v.0.as_bytes(), resources)?;
+            }
+            Op::ShowTextWithParameters(v) => {
+                text.word_space = v.0.as_f64();
+                text.character_space = v.1.as_f64();
+                let leading = text.leading;
+                self.next_line(0.0, -leading);
+                self.show(v.2.as_bytes(), resources)?;
+            }
+            Op::ShowTexts(v) => {
+                for item in v.0.iter::<Object<'_>>() {
+                    match item {
+                        Object::String(string) => self.show(string.as_bytes(), resources)?,
+                        Object::Number(amount) => self.kern(amount.as_f64()),
+                        _ => {}
+                    }
+                }
+            }
+            _ => return Ok(false),
+        }
+        Ok(true)
+    }
+
     /// Chooses a font; one that cannot be read is told, and its text is set in a stand-in.
     pub(super) fn set_font(
         &mut self,

@@ -26,7 +26,7 @@ const BAND: usize = 32 << 20;
 const TRIANGLE: u64 = 80;
 const PATCH: u64 = 400;
 /// Work for the points of one cell of a patch.
-const CELL: u64 = 60;
+const CELL: u64 = 200;
 
 /// The data of a mesh and how it is written.
 pub(super) struct Mesh {
