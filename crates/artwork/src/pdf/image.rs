@@ -11,7 +11,6 @@ use super::fill::Rule;
 use super::painter::{Painter, Part, Rows};
 use super::samples::{Samples, is_stencil};
 use super::space::{Space, shade};
-use super::state::Pattern;
 use crate::Separator;
 use crate::coverage::FULL;
 use crate::error::ArtworkError;
@@ -161,39 +160,11 @@ impl<'a> Painter<'a, '_> {
             Opacity::Whole
         })
     }
-
-    /// A mask through which the fill colour is painted.
-    fn stencil(
-        &mut self,
-        stream: &Stream<'_>,
-        map: Map,
-        path: &kurbo::BezPath,
-    ) -> Result<(), ArtworkError> {
-        let (mut samples, _) = self.samples(stream, Some(Rc::new(Space::Gray)))?;
-        // A zero is painted.
-        let [low, high] = samples.decode[0];
-        samples.decode[0] = [1.0 - low, 1.0 - high];
-        if let Some(Pattern::Tiling(_) | Pattern::Shading { .. }) = self.state.fill.pattern {
-            self.findings
-                .not_counted("an image mask filled with a pattern");
-            return Ok(());
-        }
-        let space = Rc::clone(&self.state.fill.space);
-        let tones = self.tones(&space, &self.state.fill.numbers);
-        let (inks, _) = self.overprinted(Part::Fill, &space, tones, true);
-        let mut rows = StencilRows {
-            map,
-            source: &samples,
-            inks: inks.iter().map(|&(ink, _)| ink).collect(),
-            tones: inks.iter().map(|&(_, tone)| tone).collect(),
-        };
-        self.fill_rows((path, Rule::NonZero), Part::Fill, &mut rows)
-    }
 }
 
 /// From pixels of the page to samples.
 #[derive(Debug, Clone, Copy)]
-struct Map {
+pub(super) struct Map {
     inverse: Affine,
     /// Most places along a side of a pixel.
     most: usize,
@@ -210,7 +181,7 @@ impl Map {
     }
 
     /// Samples along each side of one pixel, on average.
-    fn steps(self, samples: &Samples) -> (usize, usize) {
+    pub(super) fn steps(self, samples: &Samples) -> (usize, usize) {
         let [a, b, c, d, _, _] = self.inverse.as_coeffs();
         let (width, height) = (samples.width as f64, samples.height as f64);
         let steps = |count: f64| (count.ceil() as usize).clamp(1, self.most);
@@ -221,7 +192,13 @@ impl Map {
     }
 
     /// Steps for one pixel: one if it lies inside a sample, many if it lies across an edge of large samples.
-    fn steps_at(self, x: i32, y: i32, samples: &Samples, usual: (usize, usize)) -> (usize, usize) {
+    pub(super) fn steps_at(
+        self,
+        x: i32,
+        y: i32,
+        samples: &Samples,
+        usual: (usize, usize),
+    ) -> (usize, usize) {
         if usual.0 * usual.1 > 4 {
             return usual;
         }
@@ -241,7 +218,13 @@ impl Map {
     }
 
     /// Places in the unit square, from its top left, at which one pixel is looked at.
-    fn each(self, x: i32, y: i32, steps: (usize, usize), mut found: impl FnMut((f64, f64))) {
+    pub(super) fn each(
+        self,
+        x: i32,
+        y: i32,
+        steps: (usize, usize),
+        mut found: impl FnMut((f64, f64)),
+    ) {
         for j in 0..steps.1 {
             for i in 0..steps.0 {
                 let point = Point::new(
@@ -338,38 +321,5 @@ impl Rows for ImageRows<'_> {
             *cover = scaled(*cover, (there / (steps.0 * steps.1) as u64) as u16);
         }
         (cover.len() + work * 4) as u64
-    }
-}
-
-struct StencilRows<'r> {
-    map: Map,
-    source: &'r Samples,
-    inks: Vec<usize>,
-    tones: Vec<u16>,
-}
-
-impl Rows for StencilRows<'_> {
-    fn inks(&self) -> &[usize] {
-        &self.inks
-    }
-
-    fn row(&mut self, y: i32, x0: i32, cover: &mut [u16], tones: &mut [Vec<u16>]) -> u64 {
-        let usual = self.map.steps(self.source);
-        let mut work = 0;
-        for (row, &tone) in tones.iter_mut().zip(&self.tones) {
-            row.fill(tone);
-        }
-        for (at, cover) in cover.iter_mut().enumerate() {
-            let mut there = 0u64;
-            let source = self.source;
-            let steps = self.map.steps_at(x0 + at as i32, y, source, usual);
-            work += steps.0 * steps.1;
-            self.map.each(x0 + at as i32, y, steps, |place| {
-                let (x, y) = source.at(place);
-                there += u64::from(super::space::whole(source.value(x, y, 0)));
-            });
-            *cover = scaled(*cover, (there / (steps.0 * steps.1) as u64) as u16);
-        }
-        (cover.len() + work) as u64
     }
 }

@@ -33,6 +33,7 @@ mod shading;
 mod space;
 mod state;
 mod states;
+mod stencil;
 mod surface;
 mod text;
 mod unpack;

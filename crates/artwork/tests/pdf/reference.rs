@@ -54,6 +54,9 @@ fn pages(pdf: &mut Pdf) -> Vec<(&'static str, String, &'static str)> {
         "/PatternType 1 /PaintType 1 /TilingType 1 /BBox [0 0 24 24] /XStep 24 /YStep 24 /Resources << >>",
         b"1 0 0 0 k 0 0 12 12 re f",
     );
+    let stencils = format!(
+        "/XObject << /S {stencil} >> /Pattern << /P {tile} /A << /PatternType 2 /Shading << /ShadingType 2 /ColorSpace /DeviceCMYK /Coords [0 0 192 0] /Function << /FunctionType 2 /Domain [0 1] /N 1 /C0 [0 0 0 0] /C1 [0 1 0 0] >> >> >> >>"
+    );
     let images = format!(
         "{states} /XObject << /I {image} /G {gray} /T {tint} /S {stencil} /F {form} /P {group} >>"
     );
@@ -176,6 +179,16 @@ fn pages(pdf: &mut Pdf) -> Vec<(&'static str, String, &'static str)> {
             "tiles",
             format!("/Pattern << /P {tile} >>"),
             "/Pattern cs /P scn 0 0 96 96 re f",
+        ),
+        (
+            "stencil of tiles",
+            stencils.clone(),
+            "/Pattern cs /P scn q 192 0 0 96 0 0 cm /S Do Q",
+        ),
+        (
+            "stencil of a shading",
+            stencils,
+            "/Pattern cs /A scn q 192 0 0 96 0 0 cm /S Do Q",
         ),
     ]
 }

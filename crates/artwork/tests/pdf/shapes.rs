@@ -98,6 +98,58 @@ fn inline_images_and_stencils_are_counted() {
 }
 
 #[test]
+fn stencils_of_a_pattern_are_counted() {
+    let mut pdf = Pdf::default();
+    let rows = [0b1010_1011_u8; 600];
+    let stencil = pdf.stream(
+        "/Subtype /Image /ImageMask true /Width 8 /Height 600 /BitsPerComponent 1",
+        &rows,
+    );
+    // Rows so fine that every pixel of the page is covered by half.
+    let fine = pdf.stream(
+        "/Subtype /Image /ImageMask true /Width 8 /Height 2508 /BitsPerComponent 1",
+        &[0, 255].repeat(1254),
+    );
+    // Cyan, and black over all of it: none of the cyan shines through.
+    let tile = pdf.stream(
+        "/PatternType 1 /PaintType 1 /TilingType 1 /BBox [0 0 20 20] /XStep 20 /YStep 20 /Resources << >>",
+        b"1 0 0 0 k 0 0 20 20 re f 0 0 0 1 k 0 0 20 20 re f",
+    );
+    let plain = pdf.stream(
+        "/PatternType 1 /PaintType 2 /TilingType 1 /BBox [0 0 20 20] /XStep 20 /YStep 20 /Resources << >>",
+        b"0 0 20 10 re f",
+    );
+    let axial = "<< /ShadingType 2 /ColorSpace /DeviceCMYK /Coords [0 0 200 0] /Function << /FunctionType 2 /Domain [0 1] /N 1 /C0 [0 0 0 0] /C1 [0 1 0 0] >> >>";
+    let resources = format!(
+        "/XObject << /I {stencil} /F {fine} >> /Pattern << /P {tile} /U {plain} /S << /PatternType 2 /Shading {axial} >> >> /ColorSpace << /C [/Pattern /DeviceCMYK] >> /ExtGState << /H << /ca 0.5 >> >>"
+    );
+    let place = "200 0 0 100 0 0 cm";
+    pdf.page(&resources, &format!("/Pattern cs /P scn q {place} /F Do Q"));
+    pdf.page(&resources, &format!("/Pattern cs /S scn q {place} /F Do Q"));
+    pdf.page(
+        &resources,
+        &format!("/C cs 0 0 1 0 /U scn q 0 0 100 100 re W n {place} /I Do Q"),
+    );
+    // What was beneath stays where the mask is not.
+    pdf.page(
+        &resources,
+        &format!("0 0 1 0 k 0 0 200 100 re f /H gs /Pattern cs /S scn q {place} /F Do Q"),
+    );
+    let artwork = measured(pdf.finish()).unwrap();
+    let pages: Vec<_> = artwork
+        .pages
+        .iter()
+        .map(|page| page.as_ref().unwrap())
+        .collect();
+    check(pages[0], &[("Black", 50.0)]);
+    check(pages[1], &[("Magenta", 25.0)]);
+    // Two of the four columns on the left, half of their height.
+    check(pages[2], &[("Yellow", 12.5)]);
+    check(pages[3], &[("Yellow", 75.0), ("Magenta", 12.5)]);
+    assert!(pages.iter().all(|page| page.findings.is_empty()));
+}
+
+#[test]
 fn masked_images_show_what_they_should() {
     let mut pdf = Pdf::default();
     let mask = pdf.stream(
