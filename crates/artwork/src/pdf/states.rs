@@ -122,10 +122,6 @@ impl<'a> Painter<'a, '_> {
                 .find_map(|name| Blend::named(name.as_ref())),
             _ => None,
         };
-        if found == Some(Blend::Mixing) {
-            self.findings
-                .not_counted("Hue, Saturation, Color or Luminosity blending, counted as Normal");
-        }
         self.state.blend = found.unwrap_or(Blend::Normal);
     }
 }

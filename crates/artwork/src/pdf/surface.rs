@@ -101,6 +101,9 @@ impl Surface {
 
     /// Paints a row; `cover` tells how much of each pixel the shape covers, clip and masks taken off already.
     pub(super) fn paint(&mut self, y: i32, x0: i32, cover: &[u16], paint: &Paint<'_>) {
+        if paint.blend.mixes_inks() {
+            return self.paint_mixed(y, x0, cover, paint);
+        }
         let at = self.area.at(x0, y);
         let span = at..at + cover.len();
         if let Some(others) = paint.others {
@@ -118,6 +121,42 @@ impl Surface {
             }
         }
         self.raise_alpha(span, cover, paint.opacity);
+    }
+
+    /// Paints with a mode that mixes the process inks: what they make together with the inks beneath is painted plainly.
+    fn paint_mixed(&mut self, y: i32, x0: i32, cover: &[u16], paint: &Paint<'_>) {
+        let from = self.area.at(x0, y);
+        let named = [0, 1, 2, 3].map(|ink| paint.tones.iter().find(|(known, _)| *known == ink));
+        let mut rows = [(); 4].map(|()| vec![0; cover.len()]);
+        for (i, _) in cover.iter().enumerate().filter(|(_, cover)| **cover > 0) {
+            let there = self.alpha.as_ref().map_or(FULL, |alpha| alpha[from + i]);
+            let under = [0, 1, 2, 3].map(|ink| {
+                let plane = self.planes.get(ink).and_then(Option::as_ref);
+                plane.map_or(0, |plane| divided(plane[from + i], there))
+            });
+            // An ink that is left alone counts with what is there.
+            let over = [0, 1, 2, 3].map(|ink| match named[ink] {
+                Some((_, tone)) => tone.at(i),
+                None => paint.others.unwrap_or(under[ink]),
+            });
+            let blended = paint.blend.process(under, over);
+            for (ink, row) in rows.iter_mut().enumerate() {
+                row[i] = mixed(over[ink], blended[ink], there);
+            }
+        }
+        let solids = paint.tones.iter().filter(|(ink, _)| *ink >= 4).copied();
+        let process = rows.iter().enumerate().filter(|(ink, row)| {
+            let is_bare = self.planes.get(*ink).is_none_or(Option::is_none);
+            let is_painted = named[*ink].is_some() || paint.others.is_some();
+            is_painted && !(is_bare && row.iter().all(|&tone| tone == 0))
+        });
+        let process = process.map(|(ink, row)| (ink, Tone::Row(row)));
+        let plain = Paint {
+            tones: process.chain(solids).collect(),
+            blend: Blend::Normal,
+            ..*paint
+        };
+        self.paint(y, x0, cover, &plain);
     }
 
     fn raise_alpha(&mut self, span: std::ops::Range<usize>, cover: &[u16], opacity: u16) {

@@ -17,7 +17,7 @@ const WITHIN: f64 = 0.3;
 fn pages(pdf: &mut Pdf) -> Vec<(&'static str, String, &'static str)> {
     let copper = separation("Copper", [0.0, 0.5, 0.8, 0.3]);
     let blue = separation("Harbour#20blue", [1.0, 0.4, 0.0, 0.1]);
-    let states = "/ExtGState << /O << /OP true /op true /OPM 1 >> /Z << /OP true /op true /OPM 0 >> /H << /ca 0.5 /CA 0.5 >> /M << /BM /Multiply >> /S << /BM /Screen >> /D << /BM /Darken >> >>";
+    let states = "/ExtGState << /O << /OP true /op true /OPM 1 >> /Z << /OP true /op true /OPM 0 >> /H << /ca 0.5 /CA 0.5 >> /M << /BM /Multiply >> /S << /BM /Screen >> /D << /BM /Darken >> /BH << /BM /Hue >> /BS << /BM /Saturation >> /BC << /BM /Color >> /BL << /BM /Luminosity >> >>";
     let solids = format!("{states} /ColorSpace << /C {copper} /B {blue} >>");
     let image = pdf.stream(
         "/Subtype /Image /Width 4 /Height 2 /BitsPerComponent 8 /ColorSpace /DeviceCMYK",
@@ -130,7 +130,7 @@ fn pages(pdf: &mut Pdf) -> Vec<(&'static str, String, &'static str)> {
         ),
         (
             "solid knockout",
-            solids,
+            solids.clone(),
             "1 0 0 0 k 0 0 192 96 re f /C cs 1 scn 0 0 96 96 re f",
         ),
         ("CMYK image", images.clone(), "q 192 0 0 96 0 0 cm /I Do Q"),
@@ -171,6 +171,31 @@ fn pages(pdf: &mut Pdf) -> Vec<(&'static str, String, &'static str)> {
             "darken",
             plain(),
             "0.8 0 0 0 k 0 0 192 96 re f /D gs 0.5 1 0 0 k 0 0 96 96 re f",
+        ),
+        (
+            "hue",
+            plain(),
+            "0.5 0.3 0.1 0.2 k 0 0 192 96 re f /BH gs 0.3 0.6 0.5 0.1 k 0 0 96 96 re f",
+        ),
+        (
+            "saturation",
+            plain(),
+            "0.8 0.3 0 0.2 k 0 0 192 96 re f /BS gs 0.1 0.7 0.9 0.1 k 0 0 96 96 re f",
+        ),
+        (
+            "colour",
+            plain(),
+            "0.8 0.3 0 0.2 k 0 0 192 96 re f /BC gs 0.1 0.7 0.9 0.1 k 0 0 96 96 re f",
+        ),
+        (
+            "luminosity",
+            plain(),
+            "0.8 0.3 0 0.2 k 0 0 192 96 re f /BL gs 0.1 0.7 0.9 0.1 k 0 0 96 96 re f",
+        ),
+        (
+            "luminosity of a solid",
+            solids.clone(),
+            "/B cs 0.8 scn 0 0 192 96 re f /BL gs /C cs 0.5 scn 0 0 96 96 re f",
         ),
         ("soft mask", masks, "/S gs 1 0 0 0 k 0 0 192 96 re f"),
         ("axial shading", axial.to_owned(), "/S sh"),

@@ -23,6 +23,49 @@ fn multiply_keeps_both_inks() {
     check(&found, &[("Cyan", 62.5), ("Magenta", 50.0)]);
 }
 
+#[test]
+fn hue_saturation_colour_and_luminosity_mix_the_inks() {
+    let states = "/ExtGState << /H << /BM /Hue >> /S << /BM /Saturation >> /C << /BM /Color >> /L << /BM /Luminosity >> /M << /BM /Luminosity /ca 0.5 >> >>";
+    let painted = |state: &str| {
+        let content =
+            format!("1 0 0 0.3 k 0 0 200 100 re f /{state} gs 0 1 0 0.1 k 0 0 100 100 re f");
+        page(states, &content)
+    };
+    // Cyan leaves light of 0.70, magenta of 0.41. What is moved out of the range is drawn in until it fits.
+    let luminosity = 100.0 - 41.0 / 0.7;
+    check(
+        &painted("L"),
+        &[
+            ("Cyan", 100.0),
+            ("Magenta", luminosity / 2.0),
+            ("Yellow", luminosity / 2.0),
+            ("Black", 20.0),
+        ],
+    );
+    check(
+        &painted("M"),
+        &[
+            ("Cyan", 100.0),
+            ("Magenta", luminosity / 4.0),
+            ("Yellow", luminosity / 4.0),
+            ("Black", 25.0),
+        ],
+    );
+    let colour = [("Cyan", 50.0), ("Magenta", 15.0 / 0.59), ("Black", 30.0)];
+    check(&painted("C"), &colour);
+    check(&painted("H"), &colour);
+    check(&painted("S"), &[("Cyan", 100.0), ("Black", 30.0)]);
+    // Solids are painted plainly: that beneath is knocked out, that of the paint is there.
+    let copper = crate::make::separation("Copper", [0.0, 0.5, 0.8, 0.3]);
+    let jade = crate::make::separation("Jade", [0.7, 0.0, 0.5, 0.1]);
+    let found = page(
+        &format!("{states} /ColorSpace << /C {copper} /J {jade} >>"),
+        "/C cs 1 scn 0 0 200 100 re f /L gs /J cs 0.5 scn 0 0 100 100 re f",
+    );
+    check(&found, &[("Copper", 50.0), ("Jade", 25.0)]);
+    assert!(found.findings.is_empty(), "{found:#?}");
+}
+
 fn group(entries: &str, content: &str, page_content: &str) -> inkset_artwork::PageCoverage {
     let mut pdf = Pdf::default();
     let form = pdf.stream(
