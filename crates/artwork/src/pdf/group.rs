@@ -92,30 +92,31 @@ impl<'a> Painter<'a, '_> {
     ) -> Result<(), ArtworkError> {
         let opacity = whole(self.state.fill.alpha);
         let (blend, soft) = (self.state.blend, self.state.soft_mask.take());
-        let mut is_isolated = group.get::<bool>(b"I").unwrap_or(false);
+        let is_isolated = group.get::<bool>(b"I").unwrap_or(false);
         let is_knockout = group.get::<bool>(b"K").unwrap_or(false);
         self.state.blend = Blend::Normal;
         self.state.fill.alpha = 1.0;
         self.state.stroke.alpha = 1.0;
-        let is_plain = opacity == FULL && blend == Blend::Normal && soft.is_none() && !is_knockout;
+        let is_single = is_knockout || self.surface().is_knockout;
+        let is_plain = opacity == FULL && blend == Blend::Normal && soft.is_none() && !is_single;
         if is_plain && !is_isolated {
             return self.form_content(stream, resources);
-        }
-        if !is_isolated && (blend != Blend::Normal || is_knockout) {
-            self.findings.not_counted(
-                "a group that is not isolated but is blended or knocks out, counted as an isolated one",
-            );
-            is_isolated = true;
         }
         let area = self.state.clip.area.both(self.surface().area);
         self.spend(area.pixels() as u64 * (4 + self.inks.len() as u64))?;
         if area.is_empty() {
             return Ok(());
         }
+        // Where it is only thinned, a copy of what is beneath can be taken over as a whole.
+        let is_thinned = !is_isolated && blend == Blend::Normal && !is_single;
         let mut surface = if is_isolated {
             Surface::group(area)
-        } else {
+        } else if is_thinned {
             self.surface().copy_of(area)
+        } else {
+            // It keeps what is beneath it twice, and how much there is of itself.
+            self.spend(area.pixels() as u64 * 2 * (4 + self.inks.len() as u64))?;
+            self.surface().group_on(area)
         };
         surface.is_knockout = is_knockout;
         // The clip is applied once, when the group is laid down.
@@ -130,10 +131,10 @@ impl<'a> Painter<'a, '_> {
             .into_iter()
             .flatten()
             .collect();
-        if is_isolated {
-            self.surface().lay(&surface, &masks, blend, opacity);
-        } else {
+        if is_thinned {
             self.surface().take_over(&surface, &masks, opacity);
+        } else {
+            self.surface().lay(&surface, &masks, blend, opacity);
         }
         done
     }

@@ -8,6 +8,7 @@ mod annotations;
 mod area;
 mod blend;
 mod colours;
+mod compose;
 mod containers;
 mod content;
 mod document;

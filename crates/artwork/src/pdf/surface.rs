@@ -3,7 +3,7 @@
 //! Compositing follows ISO 32000-2, 11.3 and 11.7: each ink is blended by itself, as light that is left (one less its
 //! tone). Planes of a group hold tones times the group's alpha; a page is opaque and has no alpha.
 
-use super::area::{Area, Mask, by_full, scaled};
+use super::area::{Area, by_full, scaled};
 use super::blend::Blend;
 use crate::coverage::FULL;
 
@@ -49,6 +49,28 @@ pub(super) struct Surface {
     pub(super) alpha: Option<Vec<u16>>,
     /// Later shapes of the group replace earlier ones.
     pub(super) is_knockout: bool,
+    /// How much there is of a group alone, where `planes` and `alpha` show it together with what is beneath it.
+    pub(super) own: Option<Vec<u16>>,
+    /// What was beneath such a group before anything was painted.
+    pub(super) first: Option<First>,
+}
+
+/// What a group that is not isolated begins with.
+#[derive(Debug)]
+pub(super) struct First {
+    pub(super) planes: Vec<Option<Vec<u16>>>,
+    pub(super) alpha: Option<Vec<u16>>,
+}
+
+impl First {
+    /// Tone times alpha of an ink at a place of the buffers, and the alpha.
+    pub(super) fn at(&self, ink: usize, place: usize) -> (u16, u16) {
+        let plane = self.planes.get(ink).and_then(Option::as_ref);
+        (
+            plane.map_or(0, |plane| plane[place]),
+            self.alpha.as_ref().map_or(FULL, |alpha| alpha[place]),
+        )
+    }
 }
 
 impl Surface {
@@ -59,6 +81,8 @@ impl Surface {
             planes: Vec::new(),
             alpha: None,
             is_knockout: false,
+            own: None,
+            first: None,
         }
     }
 
@@ -70,28 +94,22 @@ impl Surface {
         }
     }
 
-    /// A copy of a part, with all that is there.
-    pub(super) fn copy_of(&self, area: Area) -> Self {
-        let part = |plane: &Vec<u16>| {
-            let rows = (area.y0..area.y1).flat_map(|y| {
-                let from = self.area.at(area.x0, y);
-                &plane[from..from + area.width()]
-            });
-            rows.copied().collect()
-        };
-        Self {
-            area,
-            planes: self
-                .planes
-                .iter()
-                .map(|plane| plane.as_ref().map(part))
-                .collect(),
-            alpha: self.alpha.as_ref().map(part),
-            is_knockout: false,
+    /// Tone times alpha of an ink that a shape is painted on, and the alpha.
+    pub(super) fn beneath(&self, ink: usize, place: usize) -> (u16, u16) {
+        match (&self.first, self.is_knockout) {
+            (Some(first), true) => first.at(ink, place),
+            (None, true) => (0, 0),
+            _ => {
+                let plane = self.planes.get(ink).and_then(Option::as_ref);
+                (
+                    plane.map_or(0, |plane| plane[place]),
+                    self.alpha.as_ref().map_or(FULL, |alpha| alpha[place]),
+                )
+            }
         }
     }
 
-    fn plane(&mut self, ink: usize) -> &mut Vec<u16> {
+    pub(super) fn plane(&mut self, ink: usize) -> &mut Vec<u16> {
         if self.planes.len() <= ink {
             self.planes.resize_with(ink + 1, || None);
         }
@@ -120,7 +138,12 @@ impl Surface {
                 self.ink(ink, span.clone(), cover, (tone, paint));
             }
         }
-        self.raise_alpha(span, cover, paint.opacity);
+        if self.is_knockout && paint.others.is_none() {
+            self.uncover(span.clone(), cover, paint);
+        }
+        if self.alpha.is_some() || self.own.is_some() {
+            self.raise_alpha(span, cover, paint.opacity);
+        }
     }
 
     /// Paints with a mode that mixes the process inks: what they make together with the inks beneath is painted plainly.
@@ -129,11 +152,8 @@ impl Surface {
         let named = [0, 1, 2, 3].map(|ink| paint.tones.iter().find(|(known, _)| *known == ink));
         let mut rows = [(); 4].map(|()| vec![0; cover.len()]);
         for (i, _) in cover.iter().enumerate().filter(|(_, cover)| **cover > 0) {
-            let there = self.alpha.as_ref().map_or(FULL, |alpha| alpha[from + i]);
-            let under = [0, 1, 2, 3].map(|ink| {
-                let plane = self.planes.get(ink).and_then(Option::as_ref);
-                plane.map_or(0, |plane| divided(plane[from + i], there))
-            });
+            let there = self.beneath(0, from + i).1;
+            let under = [0, 1, 2, 3].map(|ink| divided(self.beneath(ink, from + i).0, there));
             // An ink that is left alone counts with what is there.
             let over = [0, 1, 2, 3].map(|ink| match named[ink] {
                 Some((_, tone)) => tone.at(i),
@@ -159,15 +179,40 @@ impl Surface {
         self.paint(y, x0, cover, &plain);
     }
 
-    fn raise_alpha(&mut self, span: std::ops::Range<usize>, cover: &[u16], opacity: u16) {
-        let is_knockout = self.is_knockout;
-        let Some(alpha) = &mut self.alpha else { return };
-        for (alpha, &cover) in alpha[span].iter_mut().zip(cover) {
-            *alpha = if is_knockout {
-                mixed(*alpha, opacity, cover)
-            } else {
-                mixed(*alpha, FULL, scaled(cover, opacity))
+    /// Inks that overprint leaves alone, in a group that knocks out: there again as the group began.
+    fn uncover(&mut self, span: std::ops::Range<usize>, cover: &[u16], paint: &Paint<'_>) {
+        for (ink, plane) in self.planes.iter_mut().enumerate() {
+            let is_named = paint.tones.iter().any(|(known, _)| *known == ink);
+            let Some(plane) = plane.as_mut().filter(|_| !is_named) else {
+                continue;
             };
+            for (place, &cover) in span.clone().zip(cover) {
+                let first = self
+                    .first
+                    .as_ref()
+                    .map_or(0, |first| first.at(ink, place).0);
+                plane[place] = mixed(plane[place], first, cover);
+            }
+        }
+    }
+
+    fn raise_alpha(&mut self, span: std::ops::Range<usize>, cover: &[u16], opacity: u16) {
+        let (is_knockout, first) = (self.is_knockout, &self.first);
+        for (place, &cover) in span.zip(cover) {
+            let raised = |alpha: u16, beneath: u16| {
+                if is_knockout {
+                    mixed(alpha, mixed(beneath, FULL, opacity), cover)
+                } else {
+                    mixed(alpha, FULL, scaled(cover, opacity))
+                }
+            };
+            if let Some(alpha) = &mut self.alpha {
+                let beneath = first.as_ref().map_or(0, |first| first.at(0, place).1);
+                alpha[place] = raised(alpha[place], beneath);
+            }
+            if let Some(own) = &mut self.own {
+                own[place] = raised(own[place], 0);
+            }
         }
     }
 
@@ -181,9 +226,11 @@ impl Surface {
         self.plane(ink);
         let is_knockout = self.is_knockout;
         let alpha = self.alpha.as_ref().map(|alpha| &alpha[span.clone()]);
+        let first = self.first.as_ref();
         let Some(plane) = self.planes[ink].as_mut() else {
             return;
         };
+        let begin = span.start;
         let plane = &mut plane[span];
         // Modes that do not keep white white, and those that mix inks, are Normal on solids (11.7.4.2).
         let blend = if ink >= 4 {
@@ -202,7 +249,9 @@ impl Surface {
         for (i, (under, &cover)) in plane.iter_mut().zip(cover).enumerate() {
             let tone = tone.at(i);
             if is_knockout {
-                *under = mixed(*under, scaled(tone, paint.opacity), cover);
+                let (first, there) = first.map_or((0, 0), |first| first.at(ink, begin + i));
+                let over = blended(blend, (first, there), tone);
+                *under = mixed(*under, mixed(first, over, paint.opacity), cover);
                 continue;
             }
             let share = scaled(cover, paint.opacity);
@@ -211,85 +260,17 @@ impl Surface {
                 continue;
             }
             let there = alpha.map_or(FULL, |alpha| alpha[i]);
-            let plain = if there == 0 {
-                0
-            } else {
-                divided(*under, there)
-            };
-            let blended = blend.tone(plain, tone);
-            *under = mixed(*under, mixed(tone, blended, there), share);
+            *under = mixed(*under, blended(blend, (*under, there), tone), share);
         }
     }
+}
 
-    /// Lays an isolated group on the surface.
-    pub(super) fn lay(&mut self, group: &Self, masks: &[&Mask], blend: Blend, opacity: u16) {
-        let area = self.area.both(group.area);
-        for y in area.y0..area.y1 {
-            let from = group.area.at(area.x0, y);
-            let span = from..from + area.width();
-            let mut cover = vec![FULL; area.width()];
-            if let Some(alpha) = &group.alpha {
-                cover.copy_from_slice(&alpha[span.clone()]);
-            }
-            let plain: Vec<(usize, Vec<u16>)> = group
-                .planes
-                .iter()
-                .enumerate()
-                .filter_map(|(ink, plane)| {
-                    let row = plane.as_ref()?[span.clone()].iter().zip(&cover);
-                    Some((
-                        ink,
-                        row.map(|(&tone, &there)| divided(tone, there)).collect(),
-                    ))
-                })
-                .collect();
-            for mask in masks {
-                mask.thin(y, area.x0, &mut cover);
-            }
-            let tones = plain
-                .iter()
-                .map(|(ink, row)| (*ink, Tone::Row(row)))
-                .collect();
-            self.paint(
-                y,
-                area.x0,
-                &cover,
-                &Paint {
-                    tones,
-                    others: Some(0),
-                    blend,
-                    opacity,
-                },
-            );
-        }
+/// A tone blended with what is beneath it, as far as something is: its tone times its alpha, and the alpha.
+fn blended(blend: Blend, (under, there): (u16, u16), tone: u16) -> u16 {
+    if blend == Blend::Normal || there == 0 {
+        return tone;
     }
-
-    /// Takes over a group that was painted on a copy of this surface, as far as the masks show it.
-    pub(super) fn take_over(&mut self, group: &Self, masks: &[&Mask], opacity: u16) {
-        let area = self.area.both(group.area);
-        let inks = self.planes.len().max(group.planes.len());
-        for y in area.y0..area.y1 {
-            let mut cover = vec![opacity; area.width()];
-            for mask in masks {
-                mask.thin(y, area.x0, &mut cover);
-            }
-            let (to, from) = (self.area.at(area.x0, y), group.area.at(area.x0, y));
-            for ink in 0..inks {
-                let Some(Some(source)) = group.planes.get(ink) else {
-                    continue;
-                };
-                let plane = self.plane(ink);
-                for (i, &share) in cover.iter().enumerate() {
-                    plane[to + i] = mixed(plane[to + i], source[from + i], share);
-                }
-            }
-            if let (Some(alpha), Some(source)) = (&mut self.alpha, &group.alpha) {
-                for (i, &share) in cover.iter().enumerate() {
-                    alpha[to + i] = mixed(alpha[to + i], source[from + i], share);
-                }
-            }
-        }
-    }
+    mixed(tone, blend.tone(divided(under, there), tone), there)
 }
 
 /// From `a` to `b` by a share.
@@ -300,7 +281,7 @@ pub(super) fn mixed(a: u16, b: u16, share: u16) -> u16 {
 }
 
 /// A tone freed from the alpha that it was multiplied by.
-fn divided(tone: u16, alpha: u16) -> u16 {
+pub(super) fn divided(tone: u16, alpha: u16) -> u16 {
     if alpha == 0 {
         return 0;
     }

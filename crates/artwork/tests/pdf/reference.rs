@@ -46,6 +46,16 @@ fn pages(pdf: &mut Pdf) -> Vec<(&'static str, String, &'static str)> {
         "/Subtype /Form /BBox [0 0 200 100] /Group << /S /Transparency /I true /CS /DeviceCMYK >>",
         b"1 0 0 0 k 0 0 150 100 re f 0 1 0 0 k 50 0 150 100 re f",
     );
+    let together = |pdf: &mut Pdf, entries: &str| {
+        let form = "/Subtype /Form /BBox [0 0 200 100]";
+        pdf.stream(
+            &format!("{form} /Group << /S /Transparency /CS /DeviceCMYK {entries} >> /Resources << {states} >>"),
+            b"/M gs 0.5 0.2 0 0 k 0 0 144 96 re f /H gs 0.3 0 0.8 0 k 48 0 144 96 re f",
+        )
+    };
+    let open = together(pdf, "");
+    let knocking = together(pdf, "/K true");
+    let groups = format!("{states} /XObject << /O {open} /K {knocking} >>");
     let mask = pdf.stream(
         "/Subtype /Form /BBox [0 0 200 100] /Group << /S /Transparency /CS /DeviceGray >>",
         b"1 g 0 0 96 96 re f",
@@ -196,6 +206,21 @@ fn pages(pdf: &mut Pdf) -> Vec<(&'static str, String, &'static str)> {
             "luminosity of a solid",
             solids.clone(),
             "/B cs 0.8 scn 0 0 192 96 re f /BL gs /C cs 0.5 scn 0 0 96 96 re f",
+        ),
+        (
+            "blended group on the page",
+            groups.clone(),
+            "0.5 0 0.2 0 k 0 0 192 96 re f /S gs /O Do",
+        ),
+        (
+            "group that knocks out on the page",
+            groups.clone(),
+            "0.5 0 0.2 0 k 0 0 192 96 re f /K Do",
+        ),
+        (
+            "blended group that knocks out on the page",
+            groups,
+            "0.5 0 0.2 0 k 0 0 192 96 re f /M gs /K Do",
         ),
         ("soft mask", masks, "/S gs 1 0 0 0 k 0 0 192 96 re f"),
         ("axial shading", axial.to_owned(), "/S sh"),

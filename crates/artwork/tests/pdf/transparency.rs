@@ -73,7 +73,9 @@ fn group(entries: &str, content: &str, page_content: &str) -> inkset_artwork::Pa
         content.as_bytes(),
     );
     pdf.page(
-        &format!("/XObject << /F {form} >> /ExtGState << /H << /ca 0.5 >> >>"),
+        &format!(
+            "/XObject << /F {form} >> /ExtGState << /H << /ca 0.5 >> /M << /BM /Multiply >> >>"
+        ),
         page_content,
     );
     only_page(pdf.finish())
@@ -120,6 +122,83 @@ fn knockout_group_shows_only_the_last_shape() {
     check(
         &group("/I true /K true", content, "/F Do"),
         &[("Cyan", 50.0), ("Magenta", 25.0)],
+    );
+}
+
+/// A group that is not isolated, on cyan of 50 %, painted by `/F Do` or after other operators.
+fn group_on_cyan(entries: &str, content: &str, page_content: &str) -> inkset_artwork::PageCoverage {
+    let content = content.replace("ALL", "0 0 200 100 re f");
+    group(
+        entries,
+        &content,
+        &format!("0.5 0 0 0 k 0 0 200 100 re f {page_content}"),
+    )
+}
+
+#[test]
+fn group_that_is_not_isolated_is_freed_from_the_page() {
+    // Inside, cyan of a half makes 75 % with that of the page; the group as a whole is multiplied once more.
+    let multiplied = |content: &str| group_on_cyan("", content, "/M gs /F Do");
+    check(&multiplied("/M gs 0.5 0 0 0 k ALL"), &[("Cyan", 87.5)]);
+    // At half opacity 62.5 % is there together with the page, which is 75 % by itself: 50 and 87.5 % by halves.
+    check(
+        &multiplied("/M gs /H gs 0.5 0 0 0 k ALL"),
+        &[("Cyan", 68.75)],
+    );
+    // Painted plainly it is the same as if it were isolated; where nothing is painted the page stays.
+    check(
+        &multiplied("0 0.5 0 0 k 0 0 100 100 re f"),
+        &[("Cyan", 50.0), ("Magenta", 25.0)],
+    );
+    // In a group that is isolated there is no page.
+    check(
+        &group_on_cyan("/I true", "/M gs 0.5 0 0 0 k ALL", "/M gs /F Do"),
+        &[("Cyan", 75.0)],
+    );
+}
+
+#[test]
+fn group_that_knocks_out_paints_each_shape_on_the_page() {
+    let twice = "/M gs 0.5 0 0 0 k ALL ALL";
+    check(&group_on_cyan("/K true", twice, "/F Do"), &[("Cyan", 75.0)]);
+    check(&group_on_cyan("", twice, "/F Do"), &[("Cyan", 87.5)]);
+    // Half opaque yellow on the page, not on the magenta before it.
+    check(
+        &group_on_cyan(
+            "/K true",
+            "0 1 0 0 k ALL /H gs 0 0 1 0 k 0 0 100 100 re f",
+            "/F Do",
+        ),
+        &[("Cyan", 12.5), ("Magenta", 50.0), ("Yellow", 25.0)],
+    );
+    // The group as a whole at half opacity.
+    check(
+        &group_on_cyan("/K true", "0 1 0 0 k ALL 0 0 1 0 k ALL", "/H gs /F Do"),
+        &[("Cyan", 25.0), ("Yellow", 50.0)],
+    );
+}
+
+#[test]
+fn a_group_is_one_shape_of_a_group_that_knocks_out() {
+    let mut pdf = Pdf::default();
+    let states = "/ExtGState << /M << /BM /Multiply >> /H << /ca 0.5 >> >>";
+    let form = "/Subtype /Form /BBox [0 0 200 100] /Group << /S /Transparency";
+    let inner = pdf.stream(
+        &format!("{form} >> /Resources << {states} >>"),
+        b"/M gs 0.5 0 0 0 k 0 0 200 100 re f 0 0.5 0 0 k 0 0 200 100 re f",
+    );
+    let outer = pdf.stream(
+        &format!("{form} /K true >> /Resources << /XObject << /I {inner} >> >>"),
+        b"0 0 1 0 k 0 0 200 100 re f /I Do",
+    );
+    pdf.page(
+        &format!("/XObject << /F {outer} >>"),
+        "0.5 0 0 0 k 0 0 200 100 re f /F Do",
+    );
+    // Its two shapes are multiplied with each other and the page; yellow, an earlier shape of the outer group, is not there.
+    check(
+        &only_page(pdf.finish()),
+        &[("Cyan", 75.0), ("Magenta", 50.0)],
     );
 }
 
