@@ -198,3 +198,26 @@ fn delivery_pages_show_loupe_views() {
     assert_eq!(page.matches("<svg class=\"loupe\"").count(), 4);
     assert!(page.contains("River slate 40 %"), "every row has its view");
 }
+
+#[test]
+fn one_image_on_several_papers_is_said() {
+    let run = inkset(&["enquire", "jobs/delivery-note.toml"]);
+    assert_eq!(run.code, 0, "{}", run.shown());
+    let text = run.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = "same image as white, from its plates, but with another plate for black";
+    assert_eq!(text.matches(said).count(), 2, "{}", run.shown());
+    let layout = inkset(&["layout", "jobs/delivery-note.toml"]);
+    let text = layout
+        .stdout
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ");
+    let said = "plates of white stay on, 1 changed; paper changed, 6 min";
+    assert_eq!(text.matches(said).count(), 2, "{}", layout.shown());
+    for stage in ["plates", "make-ready", "ink"] {
+        let explained = inkset(&["price", "jobs/delivery-note.toml", "--explain", stage]);
+        let file = "jobs/delivery-note.toml:";
+        assert!(explained.stdout.contains(file), "{}", explained.shown());
+        assert!(explained.stdout.contains("white"), "{}", explained.shown());
+    }
+}

@@ -18,7 +18,7 @@ pub(crate) struct PartPrices {
     pub(crate) ways: Vec<(usize, i128)>,
     /// Thousandths of a kilogram of each ink bought by the tin, way after way; `None` where the way needs no tin.
     pub(crate) used: Vec<Option<i64>>,
-    /// From which plates each way is printed.
+    /// From which plates each way is printed; empty where all have their own.
     pub(crate) plates: Vec<Plates>,
     /// The part whose plates its ways may keep.
     pub(crate) plates_of: Option<usize>,
@@ -159,12 +159,17 @@ impl Choice<'_> {
 
     /// Whether a way can be printed beside what is picked: plates stay on only if they are on the press.
     fn is_open(&self, (part, pick): (usize, usize), picks: &[usize]) -> bool {
-        match (self.parts[part].plates[pick], self.parts[part].plates_of) {
+        match (self.plates(part, pick), self.parts[part].plates_of) {
             (Plates::Kept(setting), Some(other)) => {
-                self.parts[other].plates[picks[other]] == Plates::Made(setting)
+                self.plates(other, picks[other]) == Plates::Made(setting)
             }
             _ => true,
         }
+    }
+
+    fn plates(&self, part: usize, pick: usize) -> Plates {
+        let own = self.parts[part].plates.get(pick);
+        own.copied().unwrap_or(Plates::Own)
     }
 
     /// Parts that may keep the plates of this one.
@@ -174,9 +179,9 @@ impl Choice<'_> {
 
     /// What the parts that may keep the plates of this one cost more at least than their cheapest ways, once it is picked.
     fn dearer_others(&self, kept: &[Kept], part: usize, pick: usize) -> i128 {
-        let made = self.parts[part].plates[pick];
+        let made = self.plates(part, pick);
         let more = self.followers(part).map(|other| {
-            let open = |way: &&(usize, i128)| match self.parts[other].plates[way.0] {
+            let open = |way: &&(usize, i128)| match self.plates(other, way.0) {
                 Plates::Kept(setting) => made == Plates::Made(setting),
                 _ => true,
             };
@@ -289,12 +294,15 @@ impl Choice<'_> {
             .collect();
         order.sort_by_key(|(pick, score)| (*score, *pick));
         let wanted = self.wanted(part);
+        let serves = |one: usize, other: usize| {
+            let [one, other] = [one, other].map(|pick| self.plates(part, pick));
+            self.parts[part].plates.is_empty() || one.serves_for(other, &wanted)
+        };
         let mut kept: Kept = Vec::new();
         for (pick, score) in order {
             let beats = |(other, least): &(usize, i128)| {
                 let (own, others) = (self.profile(part, pick), self.profile(part, *other));
-                let plates = &self.parts[part].plates;
-                if !plates[*other].serves_for(plates[pick], &wanted) {
+                if !serves(*other, pick) {
                     return false;
                 }
                 let saves = own != others && *least + self.washing.advantage(others) > score;

@@ -141,6 +141,17 @@ pub struct PartChoice {
     pub layout_totals: Vec<(u32, Money)>,
     /// Plates of another part that stay on the press for this one.
     pub kept: Option<KeptPlates>,
+    /// Why none does, where the job names a part with the same image.
+    pub own_plates: Option<OwnPlates>,
+}
+
+/// Why a part has plates of its own though another carries the same image.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OwnPlates {
+    /// No form of the other part serves it on any press that prints both alike.
+    NoneFits,
+    /// They would fit somewhere, but the job is no dearer without.
+    NotCheaper,
 }
 
 /// Plates of one part that stay on the press while the paper is changed for another.
@@ -152,6 +163,8 @@ pub struct KeptPlates {
     pub name: String,
     /// Plates that are changed with the paper all the same, in runs whose others stay on.
     pub changed: u32,
+    /// Names of inks among them that the job does not name: they cover another share than on the other part.
+    pub unasked: Vec<String>,
     /// Minutes to change the paper of a run; `None` = as making ready.
     pub paper_minutes: Option<f64>,
 }

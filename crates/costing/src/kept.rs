@@ -112,8 +112,8 @@ impl Same {
     pub(crate) fn sides(&self, section: &Section, [own, other]: [&PartInks; 2]) -> SameSides {
         let pages = [&section.outer, &section.inner];
         let named = self.change.as_ref();
-        let mut differing =
-            named.map_or_else(Default::default, |change| change.of_section(section, own));
+        let named = named.map_or_else(Default::default, |change| change.of_section(section, own));
+        let mut differing = named.clone();
         for (differing, pages) in differing.iter_mut().zip(pages) {
             for page in pages {
                 let inks = own.on_page(*page).iter().chain(other.on_page(*page));
@@ -133,6 +133,7 @@ impl Same {
             own: pages.map(|pages| inks_on(own, pages)),
             other: pages.map(|pages| inks_on(other, pages)),
             differing,
+            named,
         }
     }
 }
@@ -159,6 +160,8 @@ pub(crate) struct SameSides {
     other: [Vec<InkId>; 2],
     /// Inks whose image is another on a side, those that only the other part prints there among them.
     differing: [Vec<InkId>; 2],
+    /// Those of them that the job names.
+    named: [Vec<InkId>; 2],
 }
 
 impl SameSides {
@@ -185,6 +188,16 @@ impl SameSides {
             _ => within(front.0, front.1) && within(back.0, back.1),
         };
         stays.then(|| plates_changed(style, (side, inks), &self.differing_in(style)))
+    }
+
+    /// Inks of the part whose image is another though the job does not name them.
+    pub(crate) fn unasked(&self) -> Vec<InkId> {
+        let sides = [0, 1].into_iter().flat_map(|side: usize| {
+            let differing = self.differing[side].iter().copied();
+            differing
+                .filter(move |ink| self.own[side].contains(ink) && !self.named[side].contains(ink))
+        });
+        sides.collect()
     }
 
     /// On a form with both sides an ink that only the other part prints on one of them has another plate too.

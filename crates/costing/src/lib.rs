@@ -52,7 +52,9 @@ pub use by_hand::{nameable, unused_overrides};
 pub use choice::{Weighed, best_within, cheapest_as_good, cheapest_that_holds, recommended};
 pub use curve::{Fall, Split, falls, fitted};
 pub use error::CannotPrint;
-pub use estimate::{Estimate, KeptPlates, Leeway, PartChoice, RunChoice, RunnerUp, SectionChoice};
+pub use estimate::{
+    Estimate, KeptPlates, Leeway, OwnPlates, PartChoice, RunChoice, RunnerUp, SectionChoice,
+};
 pub use explain::Explanation;
 pub use frontier::frontier;
 pub use inkset_layout::{InkId, InkKind, InkShare, InkSpec, PageInks, PartInks, PrintPlan};

@@ -474,12 +474,14 @@ impl PartJob<'_> {
             },
             || plate_change_inputs(press),
         );
-        let paper = hours(Stage::MakeReady, needs.paper_hours, "paper-change");
-        ledger.charge(
-            &paper,
-            || self.paper_changed(&press.name.value, needs),
-            || paper_change_inputs(press),
-        );
+        if way.plates.are_kept() {
+            let paper = hours(Stage::MakeReady, needs.paper_hours, "paper-change");
+            ledger.charge(
+                &paper,
+                || self.paper_changed(&press.name.value, needs),
+                || paper_change_inputs(press),
+            );
+        }
         self.charge_clicks(way, needs, ledger);
         let running = hours(Stage::Press, needs.running_hours, "running");
         ledger.charge(

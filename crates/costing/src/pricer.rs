@@ -386,7 +386,9 @@ impl PricedPlan<'_> {
             if job.charge(&all[n], &mut needs, &mut ledger).is_some() {
                 let sum = ledger.sum().ok_or(CannotPrint::AmountTooLarge)?;
                 prices.ways.push((n, sum));
-                prices.plates.push(all[n].plates);
+                if is_named || prices.plates_of.is_some() {
+                    prices.plates.push(all[n].plates);
+                }
                 let used = |tin: &Tin<'_>| job.used((&all[n], tin.ink), &needs);
                 prices.used.extend(tins.iter().map(used));
                 // A way from kept plates is open only where the other part is printed alike.

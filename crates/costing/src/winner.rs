@@ -4,9 +4,11 @@ use inkset_layout::{FormSide, InkId, PartInks, Section, WorkStyle, forms, passes
 use inkset_units::Money;
 
 use crate::by_hand::HandSet;
-use crate::choose::{Choice, Combination, Tin};
+use crate::choose::{Choice, Combination, PartPrices, Tin};
 use crate::error::CannotPrint;
-use crate::estimate::{Estimate, KeptPlates, PartChoice, RunChoice, RunnerUp, SectionChoice};
+use crate::estimate::{
+    Estimate, KeptPlates, OwnPlates, PartChoice, RunChoice, RunnerUp, SectionChoice,
+};
 use crate::kept::SameSides;
 use crate::ledger::{Charge, Ledger, Lines};
 use crate::line::{CostLine, Input, Stage, Unit};
@@ -62,6 +64,7 @@ impl PricedPlan<'_> {
                 .map(|(part, pick)| {
                     let mut own = self.part_choice(part, way((part, pick)), quantity);
                     own.layout_totals = self.layout_totals((&choice, &winner), part, quantity)?;
+                    own.own_plates = own_plates(&own, &priced[part]);
                     Ok(own)
                 })
                 .collect::<Result<_, CannotPrint>>()?,
@@ -225,6 +228,7 @@ impl PricedPlan<'_> {
             passes: passes_per_side(needs.most_inks as usize, press.units.value),
             layout_totals: Vec::new(),
             kept: self.kept_plates((part, way), needs.exchanged),
+            own_plates: None,
         }
     }
 
@@ -232,7 +236,19 @@ impl PricedPlan<'_> {
         let same = self.runs[part].same.as_ref();
         let same = same.filter(|_| way.plates.are_kept())?;
         let press = &self.pricer.card.presses[way.press];
+        let sections = self.pricer.parts[part].0.schemes[way.scheme].classes.iter();
+        let sections = sections.flat_map(|class| &class.sections);
+        let mut unasked: Vec<InkId> = sections
+            .filter_map(|section| self.kept_sides((part, way), section))
+            .flat_map(|sides| sides.unasked())
+            .collect();
+        unasked.sort_unstable();
+        unasked.dedup();
         Some(KeptPlates {
+            unasked: unasked
+                .into_iter()
+                .map(|ink| self.plan.ink(ink).name.clone())
+                .collect(),
             of: same.of,
             name: self.name_of_other(part).to_owned(),
             changed,
@@ -409,6 +425,17 @@ impl PricedPlan<'_> {
             clicked: [0, 1].map(|side: usize| sides[side].len() as u32),
         }]
     }
+}
+
+/// Why a part has plates of its own though the job names another with the same image.
+fn own_plates(choice: &PartChoice, priced: &PartPrices) -> Option<OwnPlates> {
+    priced.plates_of.filter(|_| choice.kept.is_none())?;
+    let fits = priced.plates.iter().any(|plates| plates.are_kept());
+    Some(if fits {
+        OwnPlates::NotCheaper
+    } else {
+        OwnPlates::NoneFits
+    })
 }
 
 /// Inks on one side, in printing order.

@@ -4,7 +4,9 @@
 
 mod support;
 
-use inkset_costing::{CostLine, Estimate, InkKind, PartInks, Pricer, PrintPlan, Stage, estimate};
+use inkset_costing::{
+    CostLine, Estimate, InkKind, OwnPlates, PartInks, Pricer, PrintPlan, Stage, estimate,
+};
 use inkset_spec::{FileRole, Job, Place, Printing, ProductKind, RateCard};
 use proptest::prelude::*;
 use rust_decimal::Decimal;
@@ -116,6 +118,7 @@ fn another_image_has_another_plate() {
     plan.parts[1] = all_pages(1, &[(BLACK, 0.06), (4, 0.1)]);
     let found = estimate(&set(2, &[]), &quick_paper(), &plan, 1_000).unwrap();
     assert_eq!(found.parts[1].plates, 1);
+    assert_eq!(found.parts[1].kept.as_ref().unwrap().unasked, ["black"]);
     // An ink less needs no plate, an ink more all of them.
     plan.parts[1] = all_pages(1, &[(BLACK, 0.05)]);
     let found = estimate(&set(2, &[]), &quick_paper(), &plan, 1_000).unwrap();
@@ -123,6 +126,7 @@ fn another_image_has_another_plate() {
     plan.parts[1] = all_pages(1, &[(0, 0.05), (BLACK, 0.05), (4, 0.1)]);
     let found = estimate(&set(2, &[]), &quick_paper(), &plan, 1_000).unwrap();
     assert_eq!((found.parts[1].plates, &found.parts[1].kept), (3, &None));
+    assert_eq!(found.parts[1].own_plates, Some(OwnPlates::NoneFits));
 }
 
 #[test]
@@ -165,6 +169,7 @@ fn sheetwise() -> Printing {
 fn a_card_that_says_nothing_makes_ready_in_full() {
     let found = estimate(&set(2, &[]), &card(), &green(2), 1_000).unwrap();
     assert_eq!(found.parts[1].plates, 0);
+    assert_eq!(found.parts[1].own_plates, None);
     assert_eq!(hours(&found, 1), hours(&found, 0));
     let ready = |part: usize| found.parts[part].sections[0].runs[0].make_ready_sheets;
     assert_eq!((ready(0), ready(1)), (70, 70));
@@ -187,6 +192,15 @@ fn a_part_printed_otherwise_pays_its_own_plates() {
     let found = estimate(&job, &quick_paper(), &green(2), 1_000).unwrap();
     assert!(found.parts[0].sections[0].up > 1);
     assert_eq!((found.parts[1].plates, &found.parts[1].kept), (2, &None));
+}
+
+#[test]
+fn plates_that_stay_on_are_left_where_that_is_cheaper() {
+    let mut card = quick_paper();
+    card.presses[0].paper_change_minutes = Some(given(90.0));
+    let found = estimate(&set(2, &[]), &card, &green(2), 1_000).unwrap();
+    assert_eq!(found.parts[1].plates, 2);
+    assert_eq!(found.parts[1].own_plates, Some(OwnPlates::NotCheaper));
 }
 
 #[test]

@@ -18,6 +18,7 @@ mod csv;
 mod explain;
 mod growth;
 mod json;
+mod plates;
 mod presses;
 mod range;
 mod suggest;
@@ -437,20 +438,25 @@ fn how(report: &PriceReport<'_>, option: &PricedOption<'_>, estimate: &Estimate)
     let parts = estimate.parts.iter().flat_map(|choice| {
         let part = &report.plan.job.parts[choice.part].name.value;
         let own = format!(
-            "{part}: {choice}; {} press sheets, {} plates{}",
+            "{part}: {choice}; {} press sheets, {} plate{}{}",
             grouped(&choice.press_sheets.to_string()),
             choice.plates,
+            if choice.plates == 1 { "" } else { "s" },
             own_inks(option.set, choice.part)
         );
-        [own].into_iter().chain(versions::told(report, choice))
+        let plates = plates::told(report, choice);
+        let versions = versions::told(report, choice);
+        [own].into_iter().chain(plates).chain(versions)
     });
     let next = estimate.runner_up.iter().map(|runner_up| {
         let more = runner_up.total - estimate.total;
+        let own = plates::of_its_own(report, &runner_up.choice);
+        let other = format!("{}{own}", runner_up.choice);
         if more == Money::ZERO {
-            return format!("As cheap: {}", runner_up.choice);
+            return format!("As cheap: {other}");
         }
         let dearer = money_text(more, report.currency());
-        format!("Next cheapest: {}, {dearer} dearer", runner_up.choice)
+        format!("Next cheapest: {other}, {dearer} dearer")
     });
     parts.chain(next).collect()
 }

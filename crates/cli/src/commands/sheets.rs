@@ -103,6 +103,10 @@ fn imposed(
         of,
         pages: section.pages.clone(),
         gripper_mm: loaded.card.presses[part.press_index].gripper.mm(),
+        plates: part
+            .kept
+            .as_ref()
+            .map_or(String::new(), ToString::to_string),
         inks: Vec::new(),
         imposition: imposition.map_err(|error| CliError::Usage(error.to_string()))?,
     })

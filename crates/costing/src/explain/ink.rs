@@ -66,11 +66,11 @@ impl PricedPlan<'_> {
         let each = self.inks[ink].given.fixed_loss_kg.value;
         let lost = hung as f64 * each;
         let stays = match &part.kept {
-            Some(kept) => format!(" anew, plates of {} staying on,", kept.name),
+            Some(kept) => format!("plates of {} stay on, ", kept.name),
             None => String::new(),
         };
         work.step(format!(
-            "{name}, lost: hung {hung}{stays} × {} kg = {} kg",
+            "{name}, lost: {stays}hung {hung} × {} kg = {} kg",
             number(each),
             number(lost)
         ));

@@ -25,6 +25,8 @@ struct SectionJson<'a> {
     up: usize,
     parting: &'static str,
     gripper_mm: f64,
+    /// Plates of another part that stay on for it, in words; null where it has its own.
+    plates: Option<&'a str>,
     sides: Vec<SideJson>,
 }
 
@@ -130,6 +132,7 @@ pub fn imposition_json(report: &ImpositionReport) -> String {
                 inkset_layout::Parting::Die => "die",
             },
             gripper_mm: s.gripper_mm,
+            plates: Some(s.plates.as_str()).filter(|plates| !plates.is_empty()),
             sides: sides(s),
         }
     });

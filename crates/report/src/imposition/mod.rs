@@ -31,6 +31,8 @@ pub struct ImposedSection {
     pub gripper_mm: f64,
     /// Where everything lies.
     pub imposition: Imposition,
+    /// Plates of another part that stay on for it, in words; empty where it has its own.
+    pub plates: String,
     /// Inks of the section in printing order, each with its share of every page of `pages`, 0 to 1.
     pub inks: Vec<(String, Vec<f64>)>,
 }
@@ -158,7 +160,11 @@ pub fn imposition_document(report: &ImpositionReport) -> Document {
     ));
     for section in &report.sections {
         document.heading(section.name());
-        document.text(format!("{}; {}.", section.way(), section.grippers()));
+        let way = format!("{}; {}", section.way(), section.grippers());
+        document.text(match section.plates.as_str() {
+            "" => format!("{way}."),
+            plates => format!("{way}; {plates}."),
+        });
         for (name, side) in section.sides() {
             document.text(format!("{name}:"));
             document.sketch(drawn(section, &side));

@@ -16,7 +16,11 @@ pub(super) fn specification(job: &Job, card: &RateCard) -> Table {
     let mut row = |item: &str, text: String| table.row(vec![Cell::text(item), Cell::text(text)]);
     row("Product", product(job, card));
     for part in &job.parts {
-        row(&part.name.value, part_text(job, part, card));
+        let image = same_image(part).map_or(String::new(), |image| format!(", {image}"));
+        row(
+            &part.name.value,
+            format!("{}{image}", part_text(job, part, card)),
+        );
     }
     if !job.versions.is_empty() {
         row("Versions", versions(job));
@@ -65,6 +69,29 @@ fn versions(job: &Job) -> String {
         own.join(", "),
         changing.join("; ")
     )
+}
+
+/// `same image as white, from its plates, but with another plate for black on the front`.
+fn same_image(part: &Part) -> Option<String> {
+    let of = &part.plates_of.as_ref()?.value;
+    let inks: Vec<String> = part
+        .changed_inks
+        .iter()
+        .map(|ink| ink.value.clone())
+        .collect();
+    let where_changed = match part.changed_pages.as_slice() {
+        _ if part.pages.value == 1 || part.changed_pages.len() > 1 => "",
+        [1] => " on the front",
+        _ => " on the back",
+    };
+    let changed = match inks.as_slice() {
+        [] => String::new(),
+        inks => format!(
+            ", but with another plate for {}{where_changed}",
+            listed(inks)
+        ),
+    };
+    Some(format!("same image as {of}, from its plates{changed}"))
 }
 
 /// The kind of product for people.

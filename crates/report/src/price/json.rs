@@ -153,6 +153,8 @@ struct QuantityJson {
     passes: u32,
     /// How the versions of each part share the run; none without versions.
     versions: Vec<super::versions::PartVersionsJson>,
+    /// Plates of every part, and those of another part that stay on for it.
+    plates: Vec<super::plates::PartPlatesJson>,
     /// How low and how high the total may come out; null when no rate is a range.
     range: Option<RangeJson>,
     lines: Vec<LineJson>,
@@ -335,6 +337,7 @@ fn quantity_json(
         press: super::press(estimate),
         passes: estimate.passes(),
         versions: super::versions::json(report, estimate),
+        plates: super::plates::json(report, estimate),
         range: super::range::range_json(report, number, at),
         lines: estimate
             .lines
