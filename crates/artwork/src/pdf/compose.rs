@@ -24,6 +24,7 @@ impl Surface {
                 .collect(),
             alpha: self.alpha.as_ref().map(part),
             is_knockout: false,
+            needs_beneath: false,
             own: self.own.as_ref().map(part),
             first: None,
         }
@@ -57,6 +58,34 @@ impl Surface {
         }
     }
 
+    /// The same brought to a smaller area, so many pixels across and down averaged to one.
+    pub(super) fn shrunk(&self, area: Area, (across, down): (u32, u32)) -> Self {
+        let (across, down) = (across as usize, down as usize);
+        let width = self.area.width();
+        let shrunk = |plane: &Vec<u16>| {
+            let mean = |x: usize, y: usize| {
+                let rows = (y * down..(y + 1) * down).map(|y| &plane[y * width + x * across..]);
+                let sum: u64 = rows
+                    .flat_map(|row| &row[..across])
+                    .map(|&value| u64::from(value))
+                    .sum();
+                let count = (across * down) as u64;
+                ((sum + count / 2) / count) as u16
+            };
+            let pixels = (0..area.height()).flat_map(|y| (0..area.width()).map(move |x| (x, y)));
+            pixels.map(|(x, y)| mean(x, y)).collect()
+        };
+        Self {
+            planes: self
+                .planes
+                .iter()
+                .map(|plane| plane.as_ref().map(shrunk))
+                .collect(),
+            alpha: self.alpha.as_ref().map(shrunk),
+            ..Self::page(area)
+        }
+    }
+
     /// The tones of a group alone along a row: freed from its alpha and from what is beneath it (11.4.8).
     fn tones_alone(&self, ink: usize, span: std::ops::Range<usize>) -> Option<Vec<u16>> {
         let plane = self.planes.get(ink)?.as_ref()?;
@@ -81,6 +110,7 @@ impl Surface {
     /// Lays a group on the surface that is isolated, or was made by [`Surface::group_on`].
     pub(super) fn lay(&mut self, group: &Self, masks: &[&Mask], blend: Blend, opacity: u16) {
         let area = self.area.both(group.area);
+        self.needs_beneath |= group.own.is_some() && group.needs_beneath;
         for y in area.y0..area.y1 {
             let from = group.area.at(area.x0, y);
             let span = from..from + area.width();
@@ -115,6 +145,7 @@ impl Surface {
     /// Takes over a group that was painted on a copy of this surface, as far as the masks show it.
     pub(super) fn take_over(&mut self, group: &Self, masks: &[&Mask], opacity: u16) {
         let area = self.area.both(group.area);
+        self.needs_beneath |= group.needs_beneath;
         let inks = self.planes.len().max(group.planes.len());
         for y in area.y0..area.y1 {
             let mut cover = vec![opacity; area.width()];

@@ -173,6 +173,7 @@ impl<'a> Measured<'a> {
             depth: 0,
             pixels_per_point: frame.pixels_per_point,
             base: frame.matrix,
+            cell: None,
             what: "shapes",
         };
         painter.declare(page)?;

@@ -7,6 +7,7 @@
 mod annotations;
 mod area;
 mod blend;
+mod cell;
 mod colours;
 mod compose;
 mod containers;

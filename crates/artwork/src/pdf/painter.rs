@@ -9,6 +9,7 @@ use hayro_syntax::object::ObjectIdentifier;
 use kurbo::{Affine, BezPath, Shape, Vec2};
 
 use super::area::{Area, Clip, Mask};
+use super::cell::Known;
 use super::fill::{Filler, Outline, Rule};
 use super::findings::Findings;
 use super::glyphs::Glyphs;
@@ -63,6 +64,8 @@ pub(super) struct Painter<'a, 's> {
     pub(super) pixels_per_point: f64,
     /// From the default space of the page, or of the form that patterns belong to, to pixels.
     pub(super) base: Affine,
+    /// The pattern that was used last.
+    pub(super) cell: Known,
     /// What kind of marking is painted, for findings.
     pub(super) what: &'static str,
 }

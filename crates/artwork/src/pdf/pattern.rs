@@ -4,6 +4,7 @@ use hayro_syntax::object::{Dict, Stream};
 use hayro_syntax::page::Resources;
 use kurbo::{Affine, BezPath, Point, Rect, Shape};
 
+use super::cell::CellRows;
 use super::fill::Rule;
 use super::painter::{Painter, Part};
 use super::shading::Way;
@@ -12,7 +13,7 @@ use super::unpack::unpacked;
 use crate::error::ArtworkError;
 
 /// Most tiles that one shape may need.
-const MOST_TILES: i64 = 40_000;
+pub(super) const MOST_TILES: i64 = 40_000;
 
 impl<'a> Painter<'a, '_> {
     /// Fills a path, given in pixels, with the pattern of the colour.
@@ -48,23 +49,44 @@ impl<'a> Painter<'a, '_> {
             return Ok(());
         }
         let saved = self.state.clone();
-        let colour = self.colour(part).clone();
-        self.clip_path(path, rule)?;
-        let area = self.state.clip.area;
-        let shown = area.rect();
-        let range = tile.range((matrix.inverse() * shown.to_path(0.1)).bounding_box());
-        let done = if area.is_empty() {
-            Ok(())
-        } else if range.count() > MOST_TILES {
-            self.findings
-                .not_counted(format!("a pattern of {} tiles", range.count()));
-            Ok(())
-        } else {
-            self.set_tile_colour(stream.dict(), &colour);
-            self.repeat((stream, &tile), matrix, &range)
-        };
+        let done = self.shown_tiles((stream, &tile), matrix, (path, rule, part));
         self.state = saved;
         self.leave();
+        done
+    }
+
+    fn shown_tiles(
+        &mut self,
+        (stream, tile): (&Stream<'a>, &Tile),
+        matrix: Affine,
+        (path, rule, part): (&BezPath, Rule, Part),
+    ) -> Result<(), ArtworkError> {
+        let colour = self.colour(part).clone();
+        let shown = self.state.clip.area.touched(path.bounding_box());
+        if shown.is_empty() {
+            return Ok(());
+        }
+        let shown = matrix.inverse() * shown.rect().to_path(0.1);
+        let range = tile.range(shown.bounding_box());
+        let is_many = range.count() > MOST_TILES;
+        if is_many || !tile.is_snapped(matrix) {
+            if let Some(cell) = self.cell((stream, tile), matrix, &colour)? {
+                return self.fill_rows((path, rule), part, &mut CellRows::new(&cell));
+            }
+            self.findings.not_counted(if is_many {
+                format!("a pattern of {} tiles", range.count())
+            } else {
+                "a pattern that is turned or finer than four pixels, and large or not plain, counted with seams".to_owned()
+            });
+        }
+        if is_many {
+            return Ok(());
+        }
+        self.clip_path(path, rule)?;
+        self.set_tile_colour(stream.dict(), &colour);
+        let base = self.base;
+        let done = self.repeat((stream, tile), matrix, &range);
+        self.base = base;
         done
     }
 
@@ -83,11 +105,6 @@ impl<'a> Painter<'a, '_> {
         );
         let saved = self.state.clone();
         let is_snapped = tile.is_snapped(matrix);
-        if !is_snapped {
-            self.findings.not_counted(
-                "a pattern that is turned or finer than four pixels, counted nearly so",
-            );
-        }
         for row in range.y.0..=range.y.1 {
             for column in range.x.0..=range.x.1 {
                 let step = (column as f64 * tile.step.0, row as f64 * tile.step.1);
@@ -99,6 +116,8 @@ impl<'a> Painter<'a, '_> {
                 };
                 let Some(snap) = snap else { continue };
                 self.state.ctm = snap * placed;
+                // Patterns within the tile lie on it.
+                self.base = self.state.ctm;
                 let bounds = self.state.ctm * tile.bounds.to_path(0.1);
                 self.clip_path(&bounds, Rule::NonZero)?;
                 if !self.state.clip.area.is_empty() {
@@ -111,7 +130,7 @@ impl<'a> Painter<'a, '_> {
     }
 
     /// A tile starts with a plain state; an uncoloured one has the colour that came with the pattern.
-    fn set_tile_colour(&mut self, dict: &Dict<'_>, colour: &Colour<'a>) {
+    pub(super) fn set_tile_colour(&mut self, dict: &Dict<'_>, colour: &Colour<'a>) {
         let mut state = State::new(self.state.ctm, self.state.clip.clone());
         state.soft_mask.clone_from(&self.state.soft_mask);
         state.blend = self.state.blend;
@@ -137,9 +156,9 @@ impl<'a> Painter<'a, '_> {
 }
 
 /// One tile and its steps.
-struct Tile {
-    bounds: Rect,
-    step: (f64, f64),
+pub(super) struct Tile {
+    pub(super) bounds: Rect,
+    pub(super) step: (f64, f64),
     matrix: Affine,
 }
 

@@ -49,6 +49,8 @@ pub(super) struct Surface {
     pub(super) alpha: Option<Vec<u16>>,
     /// Later shapes of the group replace earlier ones.
     pub(super) is_knockout: bool,
+    /// Something painted on it depends on what is beneath: by overprint, or a blend mode.
+    pub(super) needs_beneath: bool,
     /// How much there is of a group alone, where `planes` and `alpha` show it together with what is beneath it.
     pub(super) own: Option<Vec<u16>>,
     /// What was beneath such a group before anything was painted.
@@ -81,6 +83,7 @@ impl Surface {
             planes: Vec::new(),
             alpha: None,
             is_knockout: false,
+            needs_beneath: false,
             own: None,
             first: None,
         }
@@ -119,6 +122,7 @@ impl Surface {
 
     /// Paints a row; `cover` tells how much of each pixel the shape covers, clip and masks taken off already.
     pub(super) fn paint(&mut self, y: i32, x0: i32, cover: &[u16], paint: &Paint<'_>) {
+        self.needs_beneath |= paint.others.is_none() || paint.blend != Blend::Normal;
         if paint.blend.mixes_inks() {
             return self.paint_mixed(y, x0, cover, paint);
         }

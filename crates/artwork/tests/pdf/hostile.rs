@@ -280,3 +280,29 @@ fn meshes_of_anything_are_harmless() {
         );
     }
 }
+
+#[test]
+fn patterns_of_any_size_are_harmless() {
+    let mut pdf = Pdf::default();
+    let (wide, fine) = ("0 0 90000 90000", "0 0 1 1");
+    for (bounds, step, matrix) in [
+        (wide, "0.01", "1 1 -1 1 0 0"),
+        (wide, "9000", "1 1 -1 1 0 0"),
+        (fine, "0.00001", "0.001 0 0 0.001 0 0"),
+        (fine, "1", "99999 1 -1 0.00001 0 0"),
+        (fine, "90000", "1 1 1 1.00001 0 0"),
+        ("1 1 0 0", "1", "0.1 0.1 -0.1 0.1 0 0"),
+    ] {
+        let tile = pdf.stream(
+            &format!("/PatternType 1 /PaintType 1 /TilingType 1 /BBox [{bounds}] /XStep {step} /YStep {step} /Matrix [{matrix}] /Resources << >>"),
+            b"1 0 0 0 k 0 0 1 1 re f",
+        );
+        pdf.page(
+            &format!("/Pattern << /P {tile} >>"),
+            "/Pattern cs /P scn 0 0 200 100 re f",
+        );
+    }
+    pdf.page("", "0 1 0 0 k 0 0 100 100 re f");
+    let artwork = measured(pdf.finish()).unwrap();
+    check(artwork.pages[6].as_ref().unwrap(), &[("Magenta", 50.0)]);
+}

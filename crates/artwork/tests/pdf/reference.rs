@@ -67,6 +67,10 @@ fn pages(pdf: &mut Pdf) -> Vec<(&'static str, String, &'static str)> {
     let stencils = format!(
         "/XObject << /S {stencil} >> /Pattern << /P {tile} /A << /PatternType 2 /Shading << /ShadingType 2 /ColorSpace /DeviceCMYK /Coords [0 0 192 0] /Function << /FunctionType 2 /Domain [0 1] /N 1 /C0 [0 0 0 0] /C1 [0 1 0 0] >> >> >> >>"
     );
+    let turned = pdf.stream(
+        "/PatternType 1 /PaintType 1 /TilingType 1 /BBox [0 0 48 48] /XStep 48 /YStep 48 /Matrix [0.866 0.5 -0.5 0.866 0 0] /Resources << >>",
+        b"0.4 0 0 0 k 0 0 48 48 re f 0 1 0 0 k 0 0 24 24 re f",
+    );
     let images = format!(
         "{states} /XObject << /I {image} /G {gray} /T {tint} /S {stencil} /F {form} /P {group} >>"
     );
@@ -229,6 +233,11 @@ fn pages(pdf: &mut Pdf) -> Vec<(&'static str, String, &'static str)> {
             "tiles",
             format!("/Pattern << /P {tile} >>"),
             "/Pattern cs /P scn 0 0 96 96 re f",
+        ),
+        (
+            "turned tiles",
+            format!("/Pattern << /P {turned} >>"),
+            "/Pattern cs /P scn 0 0 192 96 re f",
         ),
         (
             "stencil of tiles",

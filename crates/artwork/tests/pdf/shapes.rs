@@ -1,6 +1,6 @@
 //! Paths, clips, images, patterns, shadings, forms, text, boxes and layers.
 
-use inkset_artwork::{Finding, PageBox};
+use inkset_artwork::{Finding, PageBox, PageCoverage};
 
 use crate::make::Pdf;
 use crate::{check, mean, measured, measured_box, only_page, page};
@@ -208,6 +208,84 @@ fn uncoloured_tiles_take_the_colour() {
     let resources = format!("/Pattern << /P {tile} >> /ColorSpace << /U [/Pattern /DeviceCMYK] >>");
     pdf.page(&resources, "/U cs 0 1 0 0 /P scn 0 0 200 100 re f");
     check(&only_page(pdf.finish()), &[("Magenta", 50.0)]);
+}
+
+/// A page filled with a tile of these entries and this content.
+fn tiled(entries: &str, content: &[u8], page: &str) -> PageCoverage {
+    let mut pdf = Pdf::default();
+    let tile = pdf.stream(&format!("/PatternType 1 /TilingType 1 {entries}"), content);
+    let resources = format!(
+        "/Pattern << /P {tile} >> /ColorSpace << /U [/Pattern /DeviceCMYK] >> /ExtGState << /H << /ca 0.5 >> /M << /BM /Multiply >> /O << /OP true /op true >> >>"
+    );
+    pdf.page(&resources, page);
+    only_page(pdf.finish())
+}
+
+/// Black over two fifths of a step of 10 points.
+const STEP: &str = "/PaintType 1 /BBox [0 0 10 10] /XStep 10 /YStep 10 /Resources << >>";
+const STRIPE: &[u8] = b"1 0 0 0 k 0 0 10 10 re f 0 0 0 1 k 0 0 10 4 re f";
+const FILLED: &str = "/Pattern cs /P scn 0 0 200 100 re f";
+
+#[test]
+fn turned_and_fine_tiles_leave_no_seams() {
+    let wanted = [("Black", 40.0), ("Cyan", 60.0)];
+    for matrix in [
+        "0.866025 0.5 -0.5 0.866025 3 7",
+        "0.37 0.21 -0.4 0.5 0 0",
+        "0.12 0 0 0.12 0.1 0.2",
+        "0.048 0 0 0.048 0 0",
+        "0.01 0.002 0 0.013 0 0",
+    ] {
+        let found = tiled(&format!("{STEP} /Matrix [{matrix}]"), STRIPE, FILLED);
+        let sum = mean(&found, "Cyan") + mean(&found, "Black");
+        assert!((sum - 100.0).abs() < 0.01, "{matrix}: {sum}");
+        // Steps are cut at the edge of the page.
+        let apart = mean(&found, "Black") - 40.0;
+        assert!(apart.abs() < 0.3, "{matrix}: {found:#?}");
+        assert!(found.findings.is_empty(), "{found:#?}");
+    }
+    // More tiles than are painted one by one, so that hardly any are cut.
+    let found = tiled(
+        &format!("{STEP} /Matrix [0.03 0.01 -0.01 0.03 0 0]"),
+        STRIPE,
+        FILLED,
+    );
+    check(&found, &wanted);
+}
+
+#[test]
+fn tiles_that_reach_into_each_other_are_laid_in_order() {
+    // Each tile is twice as wide as its step: the left half of the next one covers its right half.
+    let entries = "/PaintType 1 /BBox [0 0 20 10] /XStep 10 /YStep 10 /Resources << >> /Matrix [0.3 0.1 -0.1 0.3 0 0]";
+    let content = b"1 0 0 0 k 0 0 10 10 re f 0 1 0 0 k 10 0 10 10 re f";
+    check(&tiled(entries, content, FILLED), &[("Cyan", 100.0)]);
+    // Half of a step is bare, and the pattern as a whole at half opacity.
+    let entries = "/PaintType 2 /BBox [0 0 5 10] /XStep 10 /YStep 10 /Resources << >> /Matrix [0.06 0 0 0.06 0 0]";
+    let page = "1 0 0 0 k 0 0 200 100 re f /H gs /U cs 0 1 0 0 /P scn 0 0 200 100 re f";
+    check(
+        &tiled(entries, b"0 0 5 10 re f 0 0 5 10 re f", page),
+        &[("Cyan", 75.0), ("Magenta", 25.0)],
+    );
+    // Multiplied as a whole, and through a clip.
+    let page = "0.5 0 0 0 k 0 0 200 100 re f /M gs 0 0 100 100 re W n /U cs 0.5 0 0 0 /P scn 0 0 200 100 re f";
+    check(
+        &tiled(entries, b"0 0 5 10 re f", page),
+        &[("Cyan", 50.0 + 6.25)],
+    );
+}
+
+#[test]
+fn tiles_that_need_what_is_beneath_are_told() {
+    let overprinted = format!("/O gs {FILLED}");
+    let found = tiled(
+        &format!("{STEP} /Matrix [0.9 0.4 -0.4 0.9 0 0]"),
+        STRIPE,
+        &overprinted,
+    );
+    let told =
+        |finding: &Finding| matches!(finding, Finding::NotCounted(what) if what.contains("seams"));
+    assert!(found.findings.iter().any(told), "{found:#?}");
+    assert!((mean(&found, "Black") - 40.0).abs() < 3.0, "{found:#?}");
 }
 
 #[test]
