@@ -28,6 +28,7 @@ mod operation;
 mod outlook;
 mod paper;
 mod part_cost;
+mod plates;
 mod press;
 mod pricer;
 mod range;
