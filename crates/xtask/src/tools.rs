@@ -7,22 +7,51 @@ use std::process::Command;
 
 use crate::test_data::quietly;
 
-/// A program, how it is asked whether it is there, and Debian's package of it.
-const TOOLS: [(&str, &str, &str); 3] = [
-    ("gs", "--version", "ghostscript"),
-    ("convert", "-version", "imagemagick"),
-    ("tiffcp", "-h", "libtiff-tools"),
+/// A program that tests compare with.
+struct Tool {
+    program: &'static str,
+    /// How it is asked whether it is there.
+    question: &'static str,
+    /// What its answer says: another program may go by the same name.
+    answer: &'static str,
+    /// Debian's package of it.
+    package: &'static str,
+}
+
+const TOOLS: [Tool; 3] = [
+    Tool {
+        program: "gs",
+        question: "--help",
+        answer: "Ghostscript",
+        package: "ghostscript",
+    },
+    Tool {
+        program: "convert",
+        question: "-version",
+        answer: "Version: ImageMagick",
+        package: "imagemagick",
+    },
+    Tool {
+        program: "tiffcp",
+        question: "-h",
+        answer: "LIBTIFF",
+        package: "libtiff-tools",
+    },
 ];
 
 /// Installs from Debian's packages what is not there.
 pub(crate) fn run() -> Result<(), String> {
-    let mut missing = TOOLS
-        .iter()
-        .filter(|(program, question, _)| !is_there(program, question));
-    missing.try_for_each(|(program, _, package)| {
+    TOOLS.iter().filter(|tool| !is_there(tool)).try_for_each(|tool| {
+        let Tool { program, package, .. } = tool;
         install(package).map_err(|why| {
             format!("tests compare with `{program}`, and Debian's package `{package}` could not be installed: {why}\n")
-        })
+        })?;
+        if is_there(tool) {
+            return Ok(());
+        }
+        Err(format!(
+            "tests compare with `{program}` of Debian's package `{package}`, which is installed, but another program of that name comes first on the path\n"
+        ))
     })
 }
 
@@ -38,7 +67,11 @@ pub(crate) fn install(package: &str) -> Result<(), String> {
     attempt().or_else(|_| quietly(Command::new("apt-get").arg("update")).and_then(|()| attempt()))
 }
 
-/// Some of them answer a question about themselves with a failure; that they answer is enough.
-fn is_there(program: &str, question: &str) -> bool {
-    Command::new(program).arg(question).output().is_ok()
+/// Some of them answer a question about themselves with a failure, and some on the error stream.
+fn is_there(tool: &Tool) -> bool {
+    let asked = Command::new(tool.program).arg(tool.question).output();
+    asked.is_ok_and(|asked| {
+        let said = [asked.stdout, asked.stderr].concat();
+        String::from_utf8_lossy(&said).contains(tool.answer)
+    })
 }
