@@ -150,8 +150,43 @@ fn impossible_ways_are_refused_with_the_nearest() {
     assert_eq!(run.code, 1, "{}", run.shown());
     let words = run.stderr.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        words.contains("as `[[printing]]` sets it (work-and-turn, 3 up); nearest:"),
+        words.contains("error[printing-impossible]: part `flyer` cannot be printed as `[[printing]]` sets it (work-and-turn, 3 up) -->"),
         "{words}"
     );
+    assert!(words.contains("[[printing]] | ^^^^^^^^^^^^"), "{words}");
+    assert!(words.contains("= hint: nearest: "), "{words}");
     assert!(words.contains("work-and-turn, "), "{words}");
+}
+
+#[test]
+fn an_override_of_several_lines_is_told_with_its_place() {
+    let asked = "[[override]]\nline = \"ink\"\namount = 3\n";
+    let run = price("hand-several", asked, &[]);
+    assert_eq!(run.code, 1, "{}", run.shown());
+    let words = run.stderr.split_whitespace().collect::<Vec<_>>().join(" ");
+    for said in [
+        "error[override-unused]: the override of `ink` fits several lines -->",
+        "[[override]] | ^^^^^^^^^^^^",
+        "= hint: say which: line = \"ink\", item = \"cyan\"",
+    ] {
+        assert!(words.contains(said), "{said}\n{words}");
+    }
+}
+
+#[test]
+fn a_way_by_hand_that_price_takes_too_costs_the_same() {
+    let plain = price("printing-plain", "", &["--format", "json"]).json();
+    let best = plain["best"][0]["name"].as_str().unwrap();
+    let options = plain["options"].as_array().unwrap();
+    let option = options.iter().find(|o| o["name"] == best).unwrap();
+    let press = &option["quantities"][0]["press"];
+    let asked = format!("[[printing]]\npress = {press}\n");
+    let run = price("printing-same", &asked, &["--quantity", "2000"]);
+    assert_eq!(run.code, 0, "{}", run.shown());
+    let words = run.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    let total = format!(
+        "; total {}, the same",
+        option["quantities"][0]["total"].as_str().unwrap()
+    );
+    assert!(words.contains(&total), "{total}\n{words}");
 }

@@ -71,3 +71,30 @@ fn both_files_are_told_in_one_go() {
         run.shown()
     );
 }
+
+#[test]
+fn a_condition_whose_file_is_not_there_is_told_with_its_place() {
+    let folder = empty_folder("no-condition");
+    for (of, file) in [
+        ("job", "jobs/flyer-orange.toml"),
+        ("rates", "rates/metric.toml"),
+    ] {
+        let text = std::fs::read_to_string(root().join(file)).unwrap();
+        let text = text.replace("\"coated-fogra39\"", "\"no-such.txt\"");
+        let path = folder.join(format!("{of}.toml"));
+        std::fs::write(&path, &text).unwrap();
+        let path = path.to_str().unwrap();
+        let run = match of {
+            "job" => inkset(&["price", path, "--rates", "rates/metric.toml"]),
+            _ => inkset(&["price", "jobs/minimal.toml", "--rates", path]),
+        };
+        assert_eq!(run.code, 1, "{}", run.shown());
+        let said = "names printing condition `no-such.txt`, and there is no such file";
+        let place = format!("{of}.toml:");
+        assert!(
+            run.stderr.contains(said) && run.stderr.contains(&place),
+            "{}",
+            run.shown()
+        );
+    }
+}

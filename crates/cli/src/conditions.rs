@@ -11,7 +11,9 @@ use inkset_colour::{
     shipped_names, shipped_table,
 };
 use inkset_plan::{Conditions, ExtendedInk, Look, LookTarget};
-use inkset_spec::{FileRole, Notice, PaperKind, Place, RateCard, Sources, Target};
+use inkset_spec::{
+    FileRole, Job, Notice, PaperKind, Part, Place, RateCard, Sources, Target, codes,
+};
 use sha2::{Digest, Sha256};
 
 use crate::CliError;
@@ -197,6 +199,55 @@ impl JobConditions {
         self.found.push((name.to_owned(), condition));
         Ok(self.found.len() - 1)
     }
+}
+
+/// Files that a colour of the job, or the stock of a part, names as its printing condition and that are not there.
+pub(crate) fn missing_files(
+    (job, job_path): (&Job, &Path),
+    (card, rates_path): (&RateCard, &Path),
+    out: &Output,
+) -> Vec<Notice> {
+    let is_missing = |name: &str, beside: &Path| {
+        name.contains(['.', '/', '\\'])
+            && shipped(name).is_none()
+            && !out.is_file(&beside_file(name, beside))
+    };
+    let of_card = card.stocks.iter().filter_map(|stock| {
+        let is_used = |part: &Part| part.stock.value == stock.name.value;
+        let name = &stock.condition;
+        if !job.parts.iter().any(is_used) || !is_missing(name, rates_path) {
+            return None;
+        }
+        let who = format!("stock `{}`", stock.name.value);
+        Some(missing_file(FileRole::Rates, (&who, name), name.place))
+    });
+    let of_job = job.colours.iter().filter_map(|colour| {
+        let Target::Cmyk {
+            condition: Some(name),
+            ..
+        } = &colour.target.value
+        else {
+            return None;
+        };
+        let who = format!("colour `{}`", colour.name.value);
+        let place = colour.target.place;
+        is_missing(name, job_path).then(|| missing_file(FileRole::Job, (&who, name), place))
+    });
+    of_card.chain(of_job).collect()
+}
+
+fn missing_file(role: FileRole, (who, name): (&str, &str), place: Option<Place>) -> Notice {
+    let message = format!("{who} names printing condition `{name}`, and there is no such file");
+    let known: Vec<String> = shipped_names()
+        .iter()
+        .map(|info| format!("`{}`", info.name))
+        .collect();
+    Notice::error(role, codes::UNKNOWN_CONDITION, message)
+        .at(place)
+        .hint(format!(
+            "a name with a point or slash is a file, relative to the file that names it; shipped are {}",
+            known.join(", ")
+        ))
 }
 
 fn beside_file(name: &str, file: &Path) -> PathBuf {

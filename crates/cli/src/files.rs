@@ -13,7 +13,7 @@ use inkset_spec::{
 
 use crate::CliError;
 use crate::args::JobArgs;
-use crate::conditions::known_names;
+use crate::conditions::{known_names, missing_files};
 use crate::output::Output;
 use crate::palettes::{self, SolidLooks};
 
@@ -62,6 +62,7 @@ pub(crate) fn load(args: &JobArgs, out: &mut Output) -> Result<Loaded, CliError>
             card,
             &known(&known_names(card, &rates_path, out)),
         ));
+        notices.extend(missing_files((job, &args.job), (card, &rates_path), out));
     }
     let mut looks = None;
     if let Some(job) = &job.value {

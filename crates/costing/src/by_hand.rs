@@ -56,6 +56,7 @@ impl<'a> HandSet<'a> {
                         .map(|at| named(self.job, &lines[*at]))
                         .collect();
                     return Err(CannotPrint::SeveralLines {
+                        place: set.place,
                         line: set.line.value.clone(),
                         several,
                     });

@@ -1,6 +1,7 @@
 //! Why a job cannot be printed from a rate card.
 
 use inkset_layout::LayoutError;
+use inkset_spec::Place;
 use inkset_units::Size;
 use thiserror::Error;
 
@@ -192,6 +193,8 @@ pub enum CannotPrint {
     /// An override fits several lines.
     #[error("the override of `{line}` fits several lines; say which: {}", .several.join("; "))]
     SeveralLines {
+        /// Where it is written.
+        place: Place,
         /// What it names.
         line: String,
         /// The lines that it fits, as an override names them.

@@ -123,6 +123,7 @@ codes! {
     WEIGHT_FITS_NO_PRESS "weight-fits-no-press" "No press takes paper of this weight.";
     ONE_FIGURE "one-figure" "An override sets exactly one figure.";
     OVERRIDE_UNUSED "override-unused" "An override names no line.";
+    PRINTING_IMPOSSIBLE "printing-impossible" "No way to print is as the job sets it by hand.";
     TWO_PRINTINGS "two-printings" "A part has two ways to print set by hand.";
     NOTHING_SET "nothing-set" "A way to print set by hand sets nothing.";
     ASSUMED_OVERS "assumed-overs" "Overs are not given.";

@@ -99,6 +99,7 @@ fn every_error_can_be_provoked() {
         codes::PALETTE_UNREAD,
         codes::UNKNOWN_PALETTE_COLOUR,
         codes::OVERRIDE_UNUSED,
+        codes::PRINTING_IMPOSSIBLE,
         codes::ARTWORK_OUTSIDE,
         codes::ARTWORK_UNREAD,
         codes::ARTWORK_PAGES,

@@ -23,25 +23,26 @@ use crate::output::Output;
 pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> {
     let mut loaded = load(&args.files, out)?;
     let (conditions, plan) = super::planned(&mut loaded, out)?;
-    let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, out))?;
+    let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, &loaded, out))?;
     let quantities = quantities(&args.quantities, &loaded.job);
     let names = conditions.names();
     let report = priced((&loaded, &plan, &names), &pricer, quantities);
-    let mut report = report.map_err(|why| told(&why, out))?;
+    let mut report = report.map_err(|why| told(&why, &loaded, out))?;
     all_overrides_used(&loaded, &report.options, out)?;
-    report.ranges = ranges(&loaded, &report).map_err(|why| told(&why, out))?;
-    report.by_price_alone = by_price_alone(&loaded, &report).map_err(|why| told(&why, out))?;
+    report.ranges = ranges(&loaded, &report).map_err(|why| told(&why, &loaded, out))?;
+    report.by_price_alone =
+        by_price_alone(&loaded, &report).map_err(|why| told(&why, &loaded, out))?;
     for warning in fall_warnings(&report) {
         out.message(&format!("warning: {warning}\n"));
     }
     if let Some(stage) = args.explain.as_deref().and_then(Stage::named) {
-        return explain((&report, &pricer), stage, args, out);
+        return explain((&loaded, &report, &pricer), stage, args, out);
     }
     if args.sensitivity {
         return sensitivity(&report, args, out);
     }
     if matches!(args.format, Format::Table | Format::Json) {
-        report.suggestions = suggested(&loaded, &report).map_err(|why| told(&why, out))?;
+        report.suggestions = suggested(&loaded, &report).map_err(|why| told(&why, &loaded, out))?;
     }
     match args.format {
         Format::Table => out.document(&price_document(&report, args.lines)),
@@ -52,7 +53,7 @@ pub(crate) fn price(args: &PriceArgs, out: &mut Output) -> Result<(), CliError> 
 
 /// How a stage of the recommended options came about; with `--lines`, of all options.
 fn explain(
-    (report, pricer): (&PriceReport<'_>, &Pricer<'_>),
+    (loaded, report, pricer): (&Loaded, &PriceReport<'_>, &Pricer<'_>),
     stage: Stage,
     args: &PriceArgs,
     out: &mut Output,
@@ -62,7 +63,7 @@ fn explain(
         for (number, option) in report.options.iter().enumerate() {
             if args.lines || report.best[at] == number {
                 let prepared = pricer.prepare(&option.set.print);
-                let prepared = prepared.map_err(|why| told(&why, out))?;
+                let prepared = prepared.map_err(|why| told(&why, loaded, out))?;
                 let shares = report.plan.plan.ink_shares(report.plan.job, option.set);
                 let prepared = prepared.called(&option.set.name).with_ink_shares(&shares);
                 stages.push(ExplainedStage {

@@ -5,13 +5,13 @@ use inkset_costing::{
 };
 use inkset_plan::{Conditions, Plan, PlannedSet, Verdict};
 use inkset_report::{PlanReport, PriceReport, PricedOption, price_cautions};
-use inkset_spec::Job;
+use inkset_spec::{FileRole, Job, Notice, Printing, Sources, codes};
 use rayon::prelude::*;
 
 use super::price::all_overrides_used;
 use crate::CliError;
 use crate::args::JobArgs;
-use crate::files::{Loaded, load};
+use crate::files::{Loaded, load, tell};
 use crate::output::Output;
 
 /// A job with its prices, and what they rest on.
@@ -32,10 +32,10 @@ pub(super) fn on_prices<T>(
     let mut loaded = load(files, out)?;
     let (conditions, plan) = super::planned(&mut loaded, out)?;
     let (borrowed, names) = (conditions.borrowed(), conditions.names());
-    let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, out))?;
+    let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, &loaded, out))?;
     let quantities = quantities(asked, &loaded.job);
     let price = priced((&loaded, &plan, &names), &pricer, quantities);
-    let price = price.map_err(|why| told(&why, out))?;
+    let price = price.map_err(|why| told(&why, &loaded, out))?;
     all_overrides_used(&loaded, &price.options, out)?;
     let on = OnPrices {
         price: &price,
@@ -125,9 +125,61 @@ fn digital(
     Ok(all)
 }
 
-pub(super) fn told(why: &CannotPrint, out: &mut Output) -> CliError {
-    out.message(&format!("error: the job cannot be priced: {why}\n"));
-    CliError::Told
+/// Tells why the job cannot be priced; where it sets by hand what cannot be, at that place.
+pub(super) fn told(why: &CannotPrint, loaded: &Loaded, out: &mut Output) -> CliError {
+    let Some(notice) = by_hand_notice(why, &loaded.job) else {
+        out.message(&format!("error: the job cannot be priced: {why}\n"));
+        return CliError::Told;
+    };
+    let name = loaded.job_path.display().to_string();
+    let sources = Sources {
+        job: Some((&name, &loaded.job_text)),
+        ..Sources::default()
+    };
+    tell(&[notice], &sources, out)
+        .err()
+        .unwrap_or(CliError::Told)
+}
+
+/// What a job sets by hand and cannot have, with what it could.
+fn by_hand_notice(why: &CannotPrint, job: &Job) -> Option<Notice> {
+    match why {
+        CannotPrint::NotByHand {
+            part,
+            asked,
+            nearest,
+        } => {
+            let hint = format!("nearest:\n  {}", nearest.join("\n  "));
+            Some(printing_notice(job, part, asked, "").hint(hint))
+        }
+        CannotPrint::InksNotByHand { part, asked } => {
+            let notice = printing_notice(job, part, asked, ": no such way prints its inks");
+            Some(
+                notice
+                    .hint("leave out the work style or the press, or name a press with more units"),
+            )
+        }
+        CannotPrint::SeveralLines {
+            place,
+            line,
+            several,
+        } => {
+            let message = format!("the override of `{line}` fits several lines");
+            let notice = Notice::error(FileRole::Job, codes::OVERRIDE_UNUSED, message);
+            let hint = format!("say which:\n  {}", several.join("\n  "));
+            Some(notice.at(Some(*place)).hint(hint))
+        }
+        _ => None,
+    }
+}
+
+fn printing_notice(job: &Job, part: &str, asked: &str, because: &str) -> Notice {
+    let message =
+        format!("part `{part}` cannot be printed as `[[printing]]` sets it ({asked}){because}");
+    let of_part = |printing: &&Printing| job.parts[printing.part].name.value == part;
+    let printing = job.printing.iter().find(of_part);
+    Notice::error(FileRole::Job, codes::PRINTING_IMPOSSIBLE, message)
+        .at(printing.map(|printing| printing.place))
 }
 
 /// The quantities on the command line, else the job's; ascending, each once.

@@ -66,7 +66,7 @@ pub(super) fn rates_of(
     let card = costing
         .fit(&sets, offer, (&quotes, ground.quantities))
         .map_err(|why| match why {
-            Stop::Printing(why) => told(&why, out),
+            Stop::Printing(why) => told(&why, ground.loaded, out),
             Stop::Reckoning => refused(
                 out,
                 "the offer cannot be reproduced: its prices and the card's are too far apart",

@@ -32,13 +32,13 @@ pub(crate) fn report(args: &ReportArgs, out: &mut Output) -> Result<(), CliError
         .transpose()?;
     let (conditions, plan) = super::planned(&mut loaded, out)?;
     let borrowed = conditions.borrowed();
-    let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, out))?;
+    let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, &loaded, out))?;
     let names = conditions.names();
     let quantities = quantities(&args.quantities, &loaded.job);
     let price = priced((&loaded, &plan, &names), &pricer, quantities);
-    let mut price = price.map_err(|why| told(&why, out))?;
+    let mut price = price.map_err(|why| told(&why, &loaded, out))?;
     all_overrides_used(&loaded, &price.options, out)?;
-    price.ranges = ranges(&loaded, &price).map_err(|why| told(&why, out))?;
+    price.ranges = ranges(&loaded, &price).map_err(|why| told(&why, &loaded, out))?;
     let warnings = fall_warnings(&price);
     price.cautions.extend(warnings);
     let weigh = weigh_report(&price, (&pricer, &borrowed), args.budget);
@@ -47,7 +47,7 @@ pub(crate) fn report(args: &ReportArgs, out: &mut Output) -> Result<(), CliError
     let compared = compared.transpose()?;
     let page = PageReport {
         offers: compared.as_ref(),
-        curves: curves(&price, &pricer).map_err(|why| told(&why, out))?,
+        curves: curves(&price, &pricer).map_err(|why| told(&why, &loaded, out))?,
         alone: alone(&loaded.job, &plan, &borrowed),
         near: near(&plan, &borrowed),
         sheets: sheets(&price),

@@ -23,7 +23,7 @@ pub(super) fn sheets(args: &LayoutArgs, out: &mut Output) -> Result<(), CliError
     };
     let mut loaded = load(&files, out)?;
     let (conditions, plan) = super::planned(&mut loaded, out)?;
-    let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, out))?;
+    let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, &loaded, out))?;
     let asked: Vec<u64> = args.quantity.into_iter().collect();
     let first = quantities(&asked, &loaded.job)
         .into_iter()
@@ -31,7 +31,7 @@ pub(super) fn sheets(args: &LayoutArgs, out: &mut Output) -> Result<(), CliError
         .collect();
     let names = conditions.names();
     let report = priced((&loaded, &plan, &names), &pricer, first);
-    let report = report.map_err(|why| told(&why, out))?;
+    let report = report.map_err(|why| told(&why, &loaded, out))?;
     let chosen = chosen(&report, args.option.as_deref())?;
     let drawn = drawn(&loaded, &report, chosen)?;
     if let Some(path) = &args.svg {

@@ -18,7 +18,7 @@ pub(super) fn should_costs(
     (offers, quantities): (&[Offer], &[u64]),
     out: &mut Output,
 ) -> Result<Vec<BasisOption>, CliError> {
-    let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, out))?;
+    let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, loaded, out))?;
     let mut options: Vec<BasisOption> = Vec::new();
     for set in offered(&loaded.job, plan, offers) {
         let priced = pricer.prepare(&set.print).and_then(|prepared| {

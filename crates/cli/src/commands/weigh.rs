@@ -25,14 +25,14 @@ pub(crate) fn weigh(args: &WeighArgs, out: &mut Output) -> Result<(), CliError> 
     let mut loaded = load(&args.files, out)?;
     let (conditions, plan) = super::planned(&mut loaded, out)?;
     let borrowed = conditions.borrowed();
-    let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, out))?;
+    let pricer = Pricer::new(&loaded.job, &loaded.card).map_err(|why| told(&why, &loaded, out))?;
     let names = conditions.names();
     let price = priced(
         (&loaded, &plan, &names),
         &pricer,
         quantities(&args.quantities, &loaded.job),
     );
-    let price = price.map_err(|why| told(&why, out))?;
+    let price = price.map_err(|why| told(&why, &loaded, out))?;
     let report = weigh_report(&price, (&pricer, &borrowed), args.budget);
     match args.format {
         Format::Table => out.document(&weigh_document(&report)),

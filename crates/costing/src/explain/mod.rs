@@ -236,6 +236,7 @@ fn plate_steps(part: &PartChoice, work: &mut Work) {
             let name = press::run_name(section, run);
             work.step(match &part.kept {
                 Some(kept) if run.kept => kept::plate_step(&name, run, kept),
+                _ if run.inks.len() == 1 => format!("{name}: 1 plate"),
                 _ => format!("{name}: {} plates", run.inks.len()),
             });
         }

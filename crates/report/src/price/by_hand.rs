@@ -1,7 +1,10 @@
 //! Figures set by hand, with the computed ones beside them.
 
+use std::cmp::Ordering;
+
 use inkset_costing::{ByHand, Estimate, Unit};
 use inkset_spec::{Override, Printing};
+use inkset_units::Money;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -88,12 +91,23 @@ fn by_price_text(report: &PriceReport<'_>, at: usize, estimate: &Estimate) -> St
     });
     let parts: Vec<String> = parts.collect();
     let saved = report.options[report.best[at]].estimates[at].total - estimate.total;
-    let [total, saved] = [estimate.total, saved].map(|m| money_text(m, report.currency()));
+    let total = money_text(estimate.total, report.currency());
     let copies = grouped(&estimate.quantity.to_string());
     format!(
-        "at {copies} copies, {}; total {total}, {saved} less",
-        parts.join("; ")
+        "at {copies} copies, {}; total {total}, {}",
+        parts.join("; "),
+        less_text(saved, report)
     )
+}
+
+/// How much less a total is; with figures set by hand too, it may be more.
+fn less_text(saved: Money, report: &PriceReport<'_>) -> String {
+    let money = |amount: Money| money_text(amount, report.currency());
+    match saved.cmp(&Money::ZERO) {
+        Ordering::Greater => format!("{} less", money(saved)),
+        Ordering::Equal => "the same".to_owned(),
+        Ordering::Less => format!("{} more", money(Money::ZERO - saved)),
+    }
 }
 
 #[derive(Serialize, JsonSchema)]

@@ -156,11 +156,16 @@ fn never_text(
     dearer: &str,
     (at_one, (most, at_most)): (Money, (u64, Money)),
 ) -> String {
-    let money = |amount: Money| money_text(amount, report.currency());
+    let more = |amount: Money| {
+        if amount == Money::ZERO {
+            return "the same".to_owned();
+        }
+        format!("{} more", money_text(amount, report.currency()))
+    };
     format!(
-        "never, because {dearer} costs {} more at 1 copy, {} more at {} copies and at no quantity compared between less",
-        money(at_one),
-        money(at_most),
+        "never, because {dearer} costs {} at 1 copy, {} at {} copies, and no less at any quantity compared between",
+        more(at_one),
+        more(at_most),
         copies(most)
     )
 }

@@ -138,8 +138,10 @@ fn fault(deliveries: &[Delivery], least: Option<u64>) -> Option<(String, &'stati
         let message = format!("{rests} deliveries have neither `copies` nor `share`");
         return Some((message, "one delivery may take the rest"));
     }
-    if least.is_some_and(|least| copies > least) {
-        let message = format!("the deliveries take {copies} copies, more than the smallest order");
+    if let Some(least) = least.filter(|least| copies > *least) {
+        let message = format!(
+            "the deliveries take {copies} copies, more than the smallest order, {least} copies"
+        );
         return Some((message, "write shares, or fewer copies"));
     }
     let whole = (shares - 1.0_f64).abs() <= SHARE_SLACK;
