@@ -1,6 +1,6 @@
 //! From one job's actuals and its estimate to pairs of figures, estimated and actual.
 
-use inkset_costing::{CannotPrint, Estimate, InkUse, RunTimes, Stage, run_times};
+use inkset_costing::{CannotPrint, Estimate, InkUse, PartChoice, RunTimes, Stage, run_times};
 use inkset_layout::{InkKind, PrintPlan};
 use inkset_spec::{
     ActualInk, ActualJob, ActualPress, FileRole, Given, Job, Notice, PaperKind, Press, RateCard,
@@ -246,14 +246,19 @@ impl Printed<'_> {
             None => None,
             Some(name) => Some(part_named(job, name)?),
         };
-        let here = |part: usize, press: &str| {
-            press == self.press.name.value && wanted.is_none_or(|w| w == part)
+        let here = |choice: &&PartChoice| {
+            let mut presses = choice.press_indices();
+            presses.any(|press| press == self.index) && wanted.is_none_or(|w| w == choice.part)
         };
-        let choices = estimate.parts.iter();
-        let choices: Vec<_> = choices.filter(|c| here(c.part, &c.press)).collect();
+        let choices: Vec<_> = estimate.parts.iter().filter(here).collect();
         if choices.is_empty() {
             let parts = estimate.parts.iter();
-            let parts = parts.map(|c| format!("{} on `{}`", job.parts[c.part].name.value, c.press));
+            let parts = parts.map(|c| {
+                let further = c.further.iter();
+                let further = further.map(|further| format!(" and `{}`", further.press));
+                let further: String = further.collect();
+                format!("{} on `{}`{further}", job.parts[c.part].name.value, c.press)
+            });
             let message = format!(
                 "the estimate prints nothing of this on `{}`",
                 self.press.name.value
@@ -267,8 +272,8 @@ impl Printed<'_> {
             ));
         }
         for choice in choices {
-            self.sheets += choice.press_sheets;
-            let runs = choice.sections.iter().flat_map(|section| &section.runs);
+            self.sheets += choice.sheets_into(self.index);
+            let runs = choice.runs_on(self.index);
             self.runs.extend(runs.map(|run| Run {
                 inks: run.inks.len() as u32,
                 makes_ready: run.makes_ready && !run.kept,
@@ -276,7 +281,8 @@ impl Printed<'_> {
                 running_sheets: run.running_sheets,
                 good_sheets: run.good_sheets,
             }));
-            let minutes = |stage| 60.0 * hours(estimate, stage, choice.part);
+            let on = (choice.part, self.index);
+            let minutes = |stage| 60.0 * hours(estimate, stage, on);
             self.make_ready_minutes += minutes(Stage::MakeReady);
             self.running_minutes += minutes(Stage::Press);
         }
@@ -319,10 +325,10 @@ fn part_named(job: &Job, name: &Given<String>) -> Result<usize, Box<Notice>> {
     })
 }
 
-/// Computed hours of a stage of a part; what the job sets by hand is no rate of the card.
-fn hours(estimate: &Estimate, stage: Stage, part: usize) -> f64 {
-    let lines = estimate.lines.iter();
-    let lines = lines.filter(|line| line.stage == stage && line.part == Some(part));
+/// Computed hours of a stage of a part on a press; what the job sets by hand is no rate of the card.
+fn hours(estimate: &Estimate, stage: Stage, (part, press): (usize, usize)) -> f64 {
+    let lines = estimate.lines.iter().filter(|line| line.stage == stage);
+    let lines = lines.filter(|line| line.part == Some(part) && line.press == Some(press));
     lines.map(computed).sum()
 }
 

@@ -134,6 +134,7 @@ fn total_line(set: &Override, (computed, by_hand): (Money, Money), currency: Cur
     CostLine {
         stage: Stage::ByHand,
         part: None,
+        press: None,
         item: "total set by hand".to_owned(),
         quantity: Decimal::ONE,
         unit: Unit::Sum,

@@ -8,7 +8,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::rate::Rate;
-use crate::washing::Washing;
+use crate::washing::{Profiles, Washing};
 use crate::ways::Plates;
 
 /// The ways of one part with their costs, in smallest units of the currency.
@@ -256,15 +256,15 @@ impl Choice<'_> {
     }
 
     /// What decides the washing of each part.
-    pub(crate) fn profiles(&self, picks: &[usize]) -> Vec<Option<usize>> {
+    pub(crate) fn profiles(&self, picks: &[usize]) -> Vec<Profiles> {
         let parts = picks.iter().enumerate();
         parts
-            .map(|(part, pick)| self.profile(part, *pick))
+            .map(|(part, pick)| self.profiles_of(part, *pick))
             .collect()
     }
 
-    fn profile(&self, part: usize, pick: usize) -> Option<usize> {
-        self.washing.profile(part, self.parts[part].ways[pick].0)
+    fn profiles_of(&self, part: usize, pick: usize) -> Profiles {
+        self.washing.profiles(part, self.parts[part].ways[pick].0)
     }
 
     /// Thousandths of a kilogram of a bought ink over all parts; `None` where none of them needs a tin.
@@ -301,7 +301,7 @@ impl Choice<'_> {
         let mut kept: Kept = Vec::new();
         for (pick, score) in order {
             let beats = |(other, least): &(usize, i128)| {
-                let (own, others) = (self.profile(part, pick), self.profile(part, *other));
+                let (own, others) = (self.profiles_of(part, pick), self.profiles_of(part, *other));
                 if !serves(*other, pick) {
                     return false;
                 }

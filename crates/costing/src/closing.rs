@@ -113,6 +113,7 @@ impl<'a> Closing<'a> {
         CostLine {
             stage: Stage::Profit,
             part: None,
+            press: None,
             item: format!("{label}, {percent} % of the {of}"),
             quantity: share.normalize(),
             unit,
@@ -128,6 +129,7 @@ impl<'a> Closing<'a> {
         CostLine {
             stage: Stage::Rounding,
             part: None,
+            press: None,
             item: format!(
                 "rounding up to a multiple of {}",
                 self.card.round_total_to.value.amount().normalize()

@@ -5,7 +5,7 @@ use std::fmt;
 use inkset_layout::{
     FormSide, Format, Imposition, InkId, LayoutError, PressSheet, Section, WorkStyle, impose,
 };
-use inkset_spec::{Job, RateCard, struck_out};
+use inkset_spec::{Job, Press, RateCard, struck_out};
 use inkset_units::{Money, Size};
 use rust_decimal::Decimal;
 
@@ -47,8 +47,11 @@ impl Estimate {
     pub fn presses(&self) -> Vec<&str> {
         let mut names: Vec<&str> = Vec::new();
         for part in &self.parts {
-            if !names.contains(&part.press.as_str()) {
-                names.push(&part.press);
+            let further = part.further.iter().map(|further| further.press.as_str());
+            for press in further.chain([part.press.as_str()]).rev() {
+                if !names.contains(&press) {
+                    names.push(press);
+                }
             }
         }
         names
@@ -141,8 +144,32 @@ pub struct PartChoice {
     pub layout_totals: Vec<(u32, Money)>,
     /// Plates of another part that stay on the press for this one.
     pub kept: Option<KeptPlates>,
+    /// The press that prints the last inks on the sheets that the first one leaves, because that has too few units.
+    pub further: Option<FurtherPress>,
     /// Why none does, where the job names a part with the same image.
     pub own_plates: Option<OwnPlates>,
+}
+
+/// A press that prints the last inks of a part on the sheets that another leaves.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FurtherPress {
+    /// Its name.
+    pub press: String,
+    /// Index of the press on the card.
+    pub press_index: usize,
+    /// Names of the inks that it prints, in printing order.
+    pub inks: Vec<String>,
+    /// Plates on it.
+    pub plates: u32,
+    /// The first press with the margins that both need.
+    pub(crate) margins: Press,
+}
+
+/// `then Pumpkin orange on small`.
+impl fmt::Display for FurtherPress {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "then {} on {}", self.inks.join(" + "), self.press)
+    }
 }
 
 /// Why a part has plates of its own though another carries the same image.
@@ -193,6 +220,47 @@ impl PartChoice {
         layouts.find(|layouts| !layouts.is_empty()).unwrap_or(&[])
     }
 
+    /// The press, and the inks that a further one prints: `B2, then Pumpkin orange on small`.
+    pub fn presses(&self) -> String {
+        match &self.further {
+            None => self.press.clone(),
+            Some(further) => format!("{}, {further}", self.press),
+        }
+    }
+
+    /// Indices of its presses on the card.
+    pub fn press_indices(&self) -> impl Iterator<Item = usize> + '_ {
+        let further = self.further.iter().map(|further| further.press_index);
+        [self.press_index].into_iter().chain(further)
+    }
+
+    /// Its runs on a press of the card.
+    pub fn runs_on(&self, press: usize) -> impl Iterator<Item = &RunChoice> {
+        let runs = self.sections.iter().flat_map(|section| &section.runs);
+        runs.filter(move |run| run.press_index == press)
+    }
+
+    /// Sheets that go into a press of the card, into the first run of every section there.
+    pub fn sheets_into(&self, press: usize) -> u64 {
+        if press == self.press_index {
+            return self.press_sheets;
+        }
+        let sections = self.sections.iter().flat_map(|class| {
+            let numbers = 0..class.count as usize;
+            numbers.map(move |number| class.runs.iter().filter(move |run| run.section == number))
+        });
+        sections
+            .filter_map(|mut runs| runs.find(|run| run.press_index == press))
+            .map(RunChoice::sheets_in)
+            .sum()
+    }
+
+    /// The press with the margins that the sheet leaves: on two presses the wider ones of both.
+    pub fn margins<'p>(&'p self, card: &'p RateCard) -> &'p Press {
+        let further = self.further.as_ref().map(|further| &further.margins);
+        further.unwrap_or_else(|| &card.presses[self.press_index])
+    }
+
     /// Lays a section of the part on its press sheet as it was priced.
     ///
     /// Errors: those of [`inkset_layout::impose`].
@@ -202,7 +270,7 @@ impl PartChoice {
         (class, section): (&SectionChoice, &Section),
     ) -> Result<Imposition, LayoutError> {
         let imposition = impose(
-            &card.presses[self.press_index],
+            self.margins(card),
             (self.sheet, class.style, class.up),
             (section, &class.format),
             self.sheet.turning(job.product.grain_along_height()),
@@ -227,6 +295,9 @@ impl fmt::Display for PartChoice {
         for section in &self.sections {
             let (pages, style) = (section.pages, section.style.name());
             write!(f, ", {pages} pp {style} {} up", section.up)?;
+        }
+        if let Some(further) = &self.further {
+            write!(f, ", {further}")?;
         }
         if let Some(versions) = in_words(self.version_layouts()) {
             write!(f, ", {versions}")?;
@@ -278,6 +349,8 @@ pub struct SectionChoice {
 pub struct RunChoice {
     /// Number of the section among those of its size, from 0.
     pub section: usize,
+    /// Index of the press on the card.
+    pub press_index: usize,
     /// What is printed.
     pub side: FormSide,
     /// Inks hung.

@@ -108,22 +108,35 @@ impl PartSteps<'_> {
         })
     }
 
-    /// How often sheets pass through each operation on a press, with or without a coater.
+    /// How often sheets pass through each operation, with the coaters that they meet on press.
     ///
     /// A coater reaches each printed side once; of a perfecting pass only the side printed last. `None` when the work style
     /// does not allow it: fronts and backs share a side of the sheet, or what only a coater does finds none.
-    pub(crate) fn passes(
-        &self,
-        coater: bool,
-        style: WorkStyle,
-        printed: [bool; 2],
-    ) -> Option<Vec<Passes>> {
-        let mut free = if coater { printed } else { [false; 2] };
+    pub(crate) fn passes(&self, mut coaters: Coaters, style: WorkStyle) -> Option<Vec<Passes>> {
         let mut all = Vec::with_capacity(self.sheets.len());
         for step in &self.sheets {
-            all.push(step.passes(&mut free, style)?);
+            all.push(step.passes(&mut coaters, style)?);
         }
         Some(all)
+    }
+}
+
+/// Sides of a sheet that a press's coater can still reach.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Coaters {
+    pub(crate) free: [bool; 2],
+    /// Sides printed last in a perfecting pass, of which a coater reaches one.
+    pub(crate) turned: [bool; 2],
+}
+
+impl Coaters {
+    fn lay_down(&mut self, side: usize) {
+        self.free[side] = false;
+        if self.turned[side] {
+            for other in (0..2).filter(|other| self.turned[*other]) {
+                self.free[other] = false;
+            }
+        }
     }
 }
 
@@ -176,7 +189,7 @@ impl<'a> StepCost<'a> {
         }
     }
 
-    fn passes(&self, free: &mut [bool; 2], style: WorkStyle) -> Option<Passes> {
+    fn passes(&self, coaters: &mut Coaters, style: WorkStyle) -> Option<Passes> {
         let kind = self.named.kind.value;
         let sided =
             kind.is_coating() || matches!(kind, OperationKind::Foil | OperationKind::Emboss);
@@ -189,11 +202,8 @@ impl<'a> StepCost<'a> {
             inline: 0,
         };
         for side in (0..2).filter(|side| wanted[*side]) {
-            if free[side] && self.inline.is_some() {
-                free[side] = false;
-                if style == WorkStyle::Perfecting {
-                    *free = [false; 2];
-                }
+            if coaters.free[side] && self.inline.is_some() {
+                coaters.lay_down(side);
                 passes.inline += 1;
             } else if self.cost.runs() {
                 passes.apart += 1;

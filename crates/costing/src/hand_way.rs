@@ -4,6 +4,7 @@ use inkset_spec::{Job, Printing, RateCard};
 use inkset_units::Size;
 
 use crate::error::CannotPrint;
+use crate::further_press::Pair;
 use crate::ways::{Placement, Way, Ways};
 
 /// How far a sheet may be from the one that is named, mm an edge.
@@ -27,7 +28,11 @@ pub(crate) fn keep(
     };
     let asked = Asked { printing, card };
     let mut kept: Vec<Way> = Vec::new();
-    for way in ways.all.iter().filter_map(|way| asked.kept(way)) {
+    for way in ways
+        .all
+        .iter()
+        .filter_map(|way| asked.kept(way, &ways.pairs))
+    {
         // With fewer up than fit, ways with more and with fewer become the same.
         if !kept.contains(&way) {
             kept.push(way);
@@ -37,7 +42,7 @@ pub(crate) fn keep(
         return Err(CannotPrint::NotByHand {
             part: job.parts[part].name.value.clone(),
             asked: printing.to_string(),
-            nearest: asked.nearest(&ways.all),
+            nearest: asked.nearest(ways),
         });
     }
     ways.all = kept;
@@ -50,11 +55,14 @@ struct Asked<'a> {
 }
 
 impl Asked<'_> {
-    fn kept(&self, way: &Way) -> Option<Way> {
+    fn kept(&self, way: &Way, pairs: &[Pair]) -> Option<Way> {
         let mut way = way.clone();
+        // Ink sets that the press prints in one pass need no further one.
+        way.only_in_one_pass = self.printing.further_press.is_some() && way.further.is_none();
         let up = self.printing.up.map(|up| up.value);
         let reached = up.is_none_or(|up| way.placements.iter().any(|p| p.up >= up));
-        if !(self.press_is(&way) && self.sheet_is(&way) && self.style_is(&way) && reached) {
+        let presses = self.press_is(&way) && self.further_press_is(&way, pairs);
+        if !(presses && self.sheet_is(&way) && self.style_is(&way) && reached) {
             return None;
         }
         for placement in &mut way.placements {
@@ -75,6 +83,16 @@ impl Asked<'_> {
         asked.is_none_or(|press| press.value == *name)
     }
 
+    /// A press that is named alone prints alone; a further one that is named prints what the first has no units for.
+    fn further_press_is(&self, way: &Way, pairs: &[Pair]) -> bool {
+        let further = way.further.map(|further| pairs[further.pair].presses[1]);
+        match (&self.printing.further_press, further) {
+            (Some(asked), Some(further)) => self.card.presses[further].name.value == asked.value,
+            (None, Some(_)) => self.printing.press.is_none(),
+            (_, None) => true,
+        }
+    }
+
     fn sheet_is(&self, way: &Way) -> bool {
         let edges = |size: Size| [size.short_edge().mm(), size.long_edge().mm()];
         let same = |asked: Size| {
@@ -91,15 +109,17 @@ impl Asked<'_> {
     }
 
     /// The ways with most of what is asked, in words.
-    fn nearest(&self, all: &[Way]) -> Vec<String> {
+    fn nearest(&self, ways: &Ways) -> Vec<String> {
         let met = |way: &Way| {
-            let met = [self.press_is(way), self.sheet_is(way), self.style_is(way)];
-            met.into_iter().filter(|met| *met).count()
+            let presses = [self.press_is(way), self.further_press_is(way, &ways.pairs)];
+            let met = [self.sheet_is(way), self.style_is(way)];
+            let all = presses.into_iter().chain(met);
+            all.filter(|met| *met).count()
         };
-        let most = all.iter().map(met).max().unwrap_or(0);
+        let most = ways.all.iter().map(met).max().unwrap_or(0);
         let mut named: Vec<String> = Vec::new();
-        for way in all.iter().filter(|way| met(way) == most) {
-            let name = self.words(way);
+        for way in ways.all.iter().filter(|way| met(way) == most) {
+            let name = self.words(way, ways);
             if named.len() < MOST_NAMED && !named.contains(&name) {
                 named.push(name);
             }
@@ -107,10 +127,15 @@ impl Asked<'_> {
         named
     }
 
-    fn words(&self, way: &Way) -> String {
-        let press = &self.card.presses[way.press].name.value;
+    fn words(&self, way: &Way, ways: &Ways) -> String {
+        let [press, further] = ways
+            .presses(way)
+            .map(|press| &self.card.presses[press].name.value);
+        let then = way
+            .further
+            .map_or(String::new(), |_| format!(" then {further}"));
         let placed = |p: &Placement| format!(", {} {} up", p.style.name(), p.up);
         let placed: String = way.placements.iter().map(placed).collect();
-        format!("{press}, sheet {}{placed}", way.sheet.size)
+        format!("{press}{then}, sheet {}{placed}", way.sheet.size)
     }
 }

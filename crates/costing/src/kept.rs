@@ -60,7 +60,9 @@ pub(crate) fn expand(parts: &mut [(Ways, PaperCost)], (job, card): (&Job, &RateC
         if followers.is_empty() {
             continue;
         }
-        let has_plates = |way: &Way| card.presses[way.press].digital.is_none();
+        // A part on two presses would have to be followed on both by the other.
+        let has_plates =
+            |way: &Way| card.presses[way.press].digital.is_none() && way.further.is_none();
         let mut settings: BTreeMap<Alike, usize> = BTreeMap::new();
         let ways = &mut parts[leader].0;
         for n in 0..ways.all.len() {
@@ -80,7 +82,8 @@ pub(crate) fn expand(parts: &mut [(Ways, PaperCost)], (job, card): (&Job, &RateC
                     ..way.clone()
                 })
             };
-            let more: Vec<Way> = ways.all.iter().filter_map(kept).collect();
+            let alone = ways.all.iter().filter(|way| way.further.is_none());
+            let more: Vec<Way> = alone.filter_map(kept).collect();
             ways.all.extend(more);
         }
     }

@@ -27,6 +27,9 @@ pub(crate) trait Ledger {
         inputs: impl FnOnce() -> Vec<Input>,
     );
 
+    /// Says which press the next charges are for.
+    fn of_press(&mut self, _: Option<usize>) {}
+
     /// Whether the charges so far are too many to be worth going on; no charge is ever negative.
     fn is_beyond(&self) -> bool {
         false
@@ -122,11 +125,16 @@ impl<L: Ledger> Ledger for Summed<'_, L> {
 pub(crate) struct Lines {
     pub(crate) written: Vec<CostLine>,
     pub(crate) part: Option<usize>,
+    pub(crate) press: Option<usize>,
     pub(crate) currency: Currency,
     pub(crate) overflow: bool,
 }
 
 impl Ledger for Lines {
+    fn of_press(&mut self, press: Option<usize>) {
+        self.press = press;
+    }
+
     fn charge(
         &mut self,
         charge: &Charge<'_>,
@@ -144,6 +152,7 @@ impl Ledger for Lines {
         self.written.push(CostLine {
             stage: charge.stage,
             part: self.part,
+            press: self.press,
             item: item(),
             quantity: decimal(thousandths),
             unit: charge.unit,

@@ -16,8 +16,10 @@ mod error;
 mod estimate;
 mod explain;
 mod finish;
+mod floor;
 mod frontier;
 mod further;
+mod further_press;
 mod hand_way;
 mod hanging;
 mod inks;
@@ -54,7 +56,8 @@ pub use choice::{Weighed, best_within, cheapest_as_good, cheapest_that_holds, re
 pub use curve::{Fall, Split, falls, fitted};
 pub use error::CannotPrint;
 pub use estimate::{
-    Estimate, KeptPlates, Leeway, OwnPlates, PartChoice, RunChoice, RunnerUp, SectionChoice,
+    Estimate, FurtherPress, KeptPlates, Leeway, OwnPlates, PartChoice, RunChoice, RunnerUp,
+    SectionChoice,
 };
 pub use explain::Explanation;
 pub use frontier::frontier;

@@ -223,6 +223,8 @@ pub struct CostLine {
     pub stage: Stage,
     /// Index into the job's parts; `None` when the line serves the whole product.
     pub part: Option<usize>,
+    /// Index of the press on the card; `None` when the line is for none.
+    pub press: Option<usize>,
     /// What is paid for.
     pub item: String,
     /// How much, exactly what is charged: at most three decimals, for [`Unit::TimesCost`] and

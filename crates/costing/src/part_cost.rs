@@ -5,14 +5,15 @@ use inkset_spec::{Given, Press, RateCard};
 
 use crate::delivery::DeliveryCost;
 use crate::finish::{Copies, FinishCost};
-use crate::further::{PartSteps, Passes, StepNeed};
+use crate::further::{Coaters, PartSteps, Passes, StepNeed};
+use crate::further_press::{Pair, SidesPrinted};
 use crate::inks::{ClassRuns, InkCost, PartRuns, SectionGroup};
 use crate::ledger::{Charge, Ledger};
 use crate::line::{Input, Stage, Unit};
 use crate::operation::{OperationCost, Work};
 use crate::paper::PaperCost;
 use crate::plates::paper_change_inputs;
-use crate::press::{CLICKED, PressCost, Spoils};
+use crate::press::{CLICKED, PressCost, Spoils, sheets_in};
 use crate::rate::thousandths;
 use crate::reel::{ReelUse, reel_inputs};
 use crate::route::Route;
@@ -38,6 +39,7 @@ pub(crate) struct PartJob<'a> {
     pub(crate) runs: &'a PartRuns,
     pub(crate) inks: &'a [InkCost<'a>],
     pub(crate) schemes: &'a [Scheme],
+    pub(crate) pairs: &'a [Pair],
     pub(crate) steps: &'a PartSteps<'a>,
     pub(crate) delivery: &'a DeliveryCost<'a>,
     /// Contract proofs of each form.
@@ -60,22 +62,16 @@ pub(crate) struct PartJob<'a> {
 #[derive(Debug, Default)]
 pub(crate) struct Needs {
     pub(crate) press_sheets: u64,
-    pub(crate) plates: u32,
-    /// Of these, those of further layouts of versions.
-    pub(crate) version_plates: u32,
+    /// On the press of the way, and on its further press.
+    pub(crate) on: [PressNeeds; 2],
     pub(crate) forms: u32,
     pub(crate) most_inks: u32,
     /// Sides printed, by the steps of a digital press.
     pub(crate) clicks: Vec<u64>,
-    make_ready_hours: f64,
-    /// Plates changed between versions, and the hours that it takes.
-    changed: u32,
-    changing_hours: f64,
     /// Hours of changing the paper of runs whose plates stay on.
     paper_hours: f64,
     /// Plates changed with the paper.
     pub(crate) exchanged: u32,
-    running_hours: f64,
     cut_pieces: u64,
     cut_set_ups: u32,
     sections: u32,
@@ -87,6 +83,21 @@ pub(crate) struct Needs {
     kilograms: Vec<f64>,
     /// Ink used, by ink, thousandths of a kilogram.
     pub(crate) used: Vec<i64>,
+}
+
+/// Plates and hours of one press.
+#[derive(Debug, Default)]
+pub(crate) struct PressNeeds {
+    pub(crate) plates: u32,
+    /// Of these, those of further layouts of versions.
+    pub(crate) version_plates: u32,
+    /// Most inks that it prints of one form.
+    pub(crate) most_inks: u32,
+    make_ready_hours: f64,
+    /// Plates changed between versions, and the hours that it takes.
+    changed: u32,
+    changing_hours: f64,
+    running_hours: f64,
 }
 
 /// What is printed of a section.
@@ -119,15 +130,23 @@ impl Needs {
         self.used = last.used;
     }
 
+    /// Plates of all presses.
+    pub(crate) fn plates(&self) -> u32 {
+        self.on.iter().map(|on| on.plates).sum()
+    }
+
     /// Counts the plates and forms that versions take beyond those of the first layout.
     fn add_versions(&mut self, group: &SectionGroup, stops: u32) {
-        let ready = group.runs.iter().filter(|run| run.makes_ready);
-        let plates = stops * group.sections * ready.map(|run| run.changes).sum::<u32>();
-        self.plates += plates;
-        self.version_plates += plates;
         self.forms += stops * group.sections * group.changing_forms;
-        let changes = group.runs.iter().map(|run| run.changes).sum::<u32>();
-        self.changed += stops * group.sections * changes;
+        for run in &group.runs {
+            let on = &mut self.on[run.at];
+            let changed = stops * group.sections * run.changes;
+            on.changed += changed;
+            if run.makes_ready {
+                on.plates += changed;
+                on.version_plates += changed;
+            }
+        }
     }
 }
 
@@ -147,6 +166,9 @@ impl PartJob<'_> {
         }
         self.work_out_ink(way, needs)?;
         self.charge_ink(needs, ledger);
+        if ledger.is_beyond() {
+            return None;
+        }
         self.charge_finishing(way, needs, ledger);
         Some(())
     }
@@ -154,7 +176,7 @@ impl PartJob<'_> {
     fn work_out(&self, way: &Way, needs: &mut Needs) -> Option<()> {
         needs.clear(self.inks.len(), self.steps.len());
         for (class, placement) in way.placements.iter().enumerate() {
-            let runs = self.class_runs(way, class, placement.style)?;
+            let runs = self.runs.class(way, class)?;
             self.add_class((way, class), (runs, *placement), needs)?;
         }
         self.add_make_ready_of_clicks(way, needs);
@@ -167,12 +189,12 @@ impl PartJob<'_> {
         if press.clicks.is_none() {
             return;
         }
-        let placements = way.placements.iter().enumerate();
-        let runs = placements.filter_map(|(class, p)| self.class_runs(way, class, p.style));
+        let classes = 0..way.placements.len();
+        let runs = classes.filter_map(|class| self.runs.class(way, class));
         let mut groups = runs.flat_map(|runs| &runs.groups);
         if let Some(first) = groups.find(|group| !group.runs.is_empty()) {
             let sheets = press.make_ready_sheets(CLICKED, self.spoils(press).make_ready);
-            needs.make_ready_hours += press.make_ready_hours(CLICKED) * self.difficulty;
+            needs.on[0].make_ready_hours += press.make_ready_hours(CLICKED) * self.difficulty;
             needs.press_sheets += sheets;
             self.add_clicks(way, (first.clicked, sheets), needs);
         }
@@ -185,7 +207,7 @@ impl PartJob<'_> {
         }
         let mut sheets = needs.group_sheets.iter();
         for (class, placement) in way.placements.iter().enumerate() {
-            let runs = self.class_runs(way, class, placement.style)?;
+            let runs = self.runs.class(way, class)?;
             for (group, sheets) in runs.groups.iter().zip(&mut sheets) {
                 let copies = f64::from(placement.up) * *sheets as f64;
                 for (ink, area) in &group.areas {
@@ -213,17 +235,16 @@ impl PartJob<'_> {
         }
     }
 
-    pub(crate) fn class_runs(
-        &self,
-        way: &Way,
-        class: usize,
-        style: WorkStyle,
-    ) -> Option<&ClassRuns> {
-        let at = (way.scheme, class);
-        if way.plates.are_kept() {
-            return self.runs.kept_class(at, style, way.press);
-        }
-        self.runs.class(at, style, way.press)
+    /// The presses of a way: the second is the first again where no further press prints.
+    pub(crate) fn presses(&self, way: &Way) -> [usize; 2] {
+        way.further
+            .map_or([way.press; 2], |further| self.pairs[further.pair].presses)
+    }
+
+    /// The presses of a way, each once, with their place in it.
+    pub(crate) fn each_press(&self, way: &Way) -> impl Iterator<Item = (usize, usize)> + use<> {
+        let number = if way.further.is_some() { 2 } else { 1 };
+        self.presses(way).into_iter().enumerate().take(number)
     }
 
     /// Printed pieces of each section: into cutting where there is something to separate, else to the folder.
@@ -236,14 +257,21 @@ impl PartJob<'_> {
     }
 
     /// How often sheets pass through each operation on sheets; `None` when the work style does not allow it.
+    ///
+    /// A side is coated in line by the press that prints it last.
     pub(crate) fn passes(
         &self,
         way: &Way,
         style: WorkStyle,
-        printed: [bool; 2],
+        printed: SidesPrinted,
     ) -> Option<Vec<Passes>> {
-        let coater = self.card.card.presses[way.press].coater.value;
-        self.steps.passes(coater, style, printed)
+        let last = [0, 1].map(|side: usize| printed.last(side));
+        let coats = |at: usize| self.card.card.presses[self.presses(way)[at]].coater.value;
+        let coaters = Coaters {
+            free: last.map(|at| at.is_some_and(coats)),
+            turned: last.map(|at| at.is_some_and(|at| printed.turned[at])),
+        };
+        self.steps.passes(coaters, style)
     }
 
     fn add_class(
@@ -252,10 +280,13 @@ impl PartJob<'_> {
         (runs, placement): (&ClassRuns, Placement),
         needs: &mut Needs,
     ) -> Option<()> {
-        let press = &self.card.presses[way.press];
+        let presses = self.presses(way).map(|press| &self.card.presses[press]);
         let up = placement.up;
-        needs.plates += runs.plates;
-        needs.forms += runs.forms.iter().map(|(_, number)| number).sum::<u32>();
+        for (needs, on) in needs.on.iter_mut().zip(&runs.on) {
+            needs.plates += on.plates;
+            needs.most_inks = needs.most_inks.max(on.most_inks);
+        }
+        needs.forms += runs.forms;
         needs.most_inks = needs.most_inks.max(runs.most_inks);
         for group in &runs.groups {
             let sections = f64::from(group.sections);
@@ -265,21 +296,23 @@ impl PartJob<'_> {
             needs.add_versions(group, printed.stops);
             let spoils = Spoils {
                 stops: printed.stops,
-                ..self.spoils(press)
+                ..self.spoils(presses[0])
             };
             let sides = group.clicked.iter().filter(|inks| **inks > 0).count();
-            let sheets = press.sheets_in(&group.runs, good, spoils, |n, run| {
+            let sheets = sheets_in(presses, &group.runs, (good, spoils), |n, run| {
+                let shape = group.runs[n];
+                let (press, on) = (presses[shape.at], &mut needs.on[shape.at]);
                 // A digital press prints one side after the other.
                 let running = press.running_hours(run.running) * sides.max(1) as f64;
-                let make_ready = press.make_ready_hours(group.runs[n]);
-                needs.running_hours += sections * running * self.difficulty;
-                needs.make_ready_hours += sections * make_ready * self.difficulty;
-                let changing = press.changing_hours(group.runs[n], printed.stops);
-                needs.changing_hours += sections * changing * self.difficulty;
-                let paper = press.paper_change_hours(group.runs[n]);
+                let make_ready = press.make_ready_hours(shape);
+                on.running_hours += sections * running * self.difficulty;
+                on.make_ready_hours += sections * make_ready * self.difficulty;
+                let changing = press.changing_hours(shape, printed.stops);
+                on.changing_hours += sections * changing * self.difficulty;
+                let paper = press.paper_change_hours(shape);
                 needs.paper_hours += sections * paper * self.difficulty;
-                if group.runs[n].kept {
-                    needs.exchanged += group.sections * group.runs[n].changes;
+                if shape.kept {
+                    needs.exchanged += group.sections * shape.changes;
                 }
             });
             for (passes, need) in passes.iter().zip(&mut needs.steps) {
@@ -434,10 +467,51 @@ impl PartJob<'_> {
     }
 
     fn charge_press(&self, way: &Way, needs: &Needs, ledger: &mut impl Ledger) {
-        let (cost, press) = (
-            &self.card.presses[way.press],
-            &self.card.card.presses[way.press],
-        );
+        for (at, press) in self.each_press(way) {
+            ledger.of_press(Some(press));
+            self.charge_plates((way, at), (press, &needs.on[at]), ledger);
+        }
+        ledger.of_press(None);
+        self.charge_proofs(needs, ledger);
+        for (at, press) in self.each_press(way) {
+            ledger.of_press(Some(press));
+            self.charge_make_ready((press, &needs.on[at]), ledger);
+        }
+        ledger.of_press(Some(way.press));
+        if way.plates.are_kept() {
+            let (cost, press) = self.press(way.press);
+            let paper = hours_of(cost, Stage::MakeReady, needs.paper_hours, "paper-change");
+            ledger.charge(
+                &paper,
+                || self.paper_changed(&press.name.value, needs),
+                || paper_change_inputs(press),
+            );
+        }
+        self.charge_clicks(way, needs, ledger);
+        for (at, press) in self.each_press(way) {
+            ledger.of_press(Some(press));
+            let (cost, press) = self.press(press);
+            let running = hours_of(cost, Stage::Press, needs.on[at].running_hours, "running");
+            ledger.charge(
+                &running,
+                || press.name.value.clone(),
+                || running_inputs(press),
+            );
+        }
+        ledger.of_press(None);
+    }
+
+    fn press(&self, press: usize) -> (&PressCost, &Press) {
+        (&self.card.presses[press], &self.card.card.presses[press])
+    }
+
+    fn charge_plates(
+        &self,
+        (way, at): (&Way, usize),
+        (press, needs): (usize, &PressNeeds),
+        ledger: &mut impl Ledger,
+    ) {
+        let (cost, press) = self.press(press);
         let plates = Charge {
             stage: Stage::Plates,
             unit: Unit::Plate,
@@ -447,24 +521,21 @@ impl PartJob<'_> {
         };
         ledger.charge(
             &plates,
-            || self.plates_of(way, needs.version_plates),
+            || self.plates_of((way, at), needs.version_plates),
             || vec![Input::money("plate", &press.plate_price)],
         );
-        self.charge_proofs(needs, ledger);
-        let hours = |stage, hours, formula| Charge {
-            stage,
-            unit: Unit::Hour,
-            thousandths: thousandths(hours),
-            rate: &cost.hourly,
-            formula,
-        };
-        let make_ready = hours(Stage::MakeReady, needs.make_ready_hours, "make-ready");
+    }
+
+    /// Charges making ready, and changing plates between versions.
+    fn charge_make_ready(&self, (press, needs): (usize, &PressNeeds), ledger: &mut impl Ledger) {
+        let (cost, press) = self.press(press);
+        let ready = hours_of(cost, Stage::MakeReady, needs.make_ready_hours, "make-ready");
         ledger.charge(
-            &make_ready,
+            &ready,
             || press.name.value.clone(),
             || make_ready_inputs(press),
         );
-        let changing = hours(Stage::MakeReady, needs.changing_hours, "plate-change");
+        let changing = hours_of(cost, Stage::MakeReady, needs.changing_hours, "plate-change");
         ledger.charge(
             &changing,
             || {
@@ -472,21 +543,6 @@ impl PartJob<'_> {
                 format!("{}, {plates} changed for versions", press.name.value)
             },
             || plate_change_inputs(press),
-        );
-        if way.plates.are_kept() {
-            let paper = hours(Stage::MakeReady, needs.paper_hours, "paper-change");
-            ledger.charge(
-                &paper,
-                || self.paper_changed(&press.name.value, needs),
-                || paper_change_inputs(press),
-            );
-        }
-        self.charge_clicks(way, needs, ledger);
-        let running = hours(Stage::Press, needs.running_hours, "running");
-        ledger.charge(
-            &running,
-            || press.name.value.clone(),
-            || running_inputs(press),
         );
     }
 
@@ -619,6 +675,21 @@ impl PartJob<'_> {
                 copies.inserted,
             );
         }
+    }
+}
+
+fn hours_of<'r>(
+    cost: &'r PressCost,
+    stage: Stage,
+    hours: f64,
+    formula: &'static str,
+) -> Charge<'r> {
+    Charge {
+        stage,
+        unit: Unit::Hour,
+        thousandths: thousandths(hours),
+        rate: &cost.hourly,
+        formula,
     }
 }
 

@@ -26,10 +26,11 @@ impl PartJob<'_> {
     /// The line of a part that needs no plate, because those of another stay on.
     pub(crate) fn idle_plates(&self, way: &Way, needs: &Needs, part: usize) -> Option<CostLine> {
         let press = &self.card.card.presses[way.press];
-        (way.plates.are_kept() && needs.plates == 0).then(|| CostLine {
+        (way.plates.are_kept() && needs.plates() == 0).then(|| CostLine {
             stage: Stage::Plates,
             part: Some(part),
-            item: self.plates_of(way, 0),
+            press: Some(way.press),
+            item: self.plates_of((way, 0), 0),
             quantity: Decimal::ZERO,
             unit: Unit::Plate,
             rate: press.plate_price.value,
@@ -40,12 +41,12 @@ impl PartJob<'_> {
         })
     }
 
-    /// What plates are made of: `2 forms × 5 inks`, several kinds of form one after the other.
-    pub(crate) fn plates_of(&self, way: &Way, of_versions: u32) -> String {
+    /// What plates of one press of a way are made of: `2 forms × 5 inks`, several kinds of form one after the other.
+    pub(crate) fn plates_of(&self, (way, at): (&Way, usize), of_versions: u32) -> String {
         let mut forms: Vec<(u32, u32)> = Vec::new();
-        for (class, placement) in way.placements.iter().enumerate() {
-            let runs = self.class_runs(way, class, placement.style);
-            for (inks, number) in runs.iter().flat_map(|runs| &runs.forms) {
+        for class in 0..way.placements.len() {
+            let runs = self.runs.class(way, class);
+            for (inks, number) in runs.iter().flat_map(|runs| &runs.on[at].forms) {
                 add_to(&mut forms, *inks, *number);
             }
         }
@@ -60,7 +61,11 @@ impl PartJob<'_> {
         };
         let made = kinds.collect::<Vec<_>>().join(" + ");
         if !way.plates.are_kept() {
-            return format!("plates, {made}{versions}");
+            let press = &self.card.card.presses[self.presses(way)[at]].name.value;
+            let on = way
+                .further
+                .map_or(String::new(), |_| format!(" on {press}"));
+            return format!("plates{on}, {made}{versions}");
         }
         let of = self.plates_from;
         if made.is_empty() {

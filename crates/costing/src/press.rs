@@ -70,6 +70,8 @@ pub(crate) struct RunShape {
     pub(crate) changes: u32,
     /// Whether the plates of another part stay on, so that it is not made ready but gets other paper.
     pub(crate) kept: bool,
+    /// 0 for the press of the way, 1 for its further press.
+    pub(crate) at: usize,
 }
 
 /// The make-ready of a digital press, whatever its inks.
@@ -78,6 +80,7 @@ pub(crate) const CLICKED: RunShape = RunShape {
     makes_ready: true,
     changes: 0,
     kept: false,
+    at: 0,
 };
 
 impl PressCost {
@@ -123,6 +126,11 @@ impl PressCost {
         } else {
             0.0
         }
+    }
+
+    /// Hours to make ready so many runs with so many inks in all.
+    pub(crate) fn hours_made_ready(&self, [runs, inks]: [u32; 2]) -> f64 {
+        self.make_ready_hours[0] * f64::from(runs) + self.make_ready_hours[1] * f64::from(inks)
     }
 
     /// Hours of changing paper and plates, of a run whose other plates stay on.
@@ -184,29 +192,29 @@ impl PressCost {
         }
         least
     }
+}
 
-    /// Works backwards through the runs of a section, last to first, and shows each to `visit`.
-    ///
-    /// Returns the sheets that go into the first run.
-    pub(crate) fn sheets_in(
-        &self,
-        runs: &[RunShape],
-        good: u64,
-        spoils: Spoils<'_>,
-        mut visit: impl FnMut(usize, RunSheets),
-    ) -> u64 {
-        runs.iter().enumerate().rev().fold(good, |good, (n, run)| {
-            let sheets = RunSheets {
-                good,
-                running: spoils.waste.needed(good),
-                make_ready: self.make_ready_sheets(*run, spoils.make_ready),
-                changing: self.changing_sheets(*run, spoils.stops),
-            };
-            visit(n, sheets);
-            let lost = sheets.make_ready.saturating_add(sheets.changing);
-            sheets.running.saturating_add(lost)
-        })
-    }
+/// Works backwards through the runs of a section on the presses of its way, last to first, and shows each to `visit`.
+///
+/// Returns the sheets that go into the first run.
+pub(crate) fn sheets_in(
+    presses: [&PressCost; 2],
+    runs: &[RunShape],
+    (good, spoils): (u64, Spoils<'_>),
+    mut visit: impl FnMut(usize, RunSheets),
+) -> u64 {
+    runs.iter().enumerate().rev().fold(good, |good, (n, run)| {
+        let press = presses[run.at];
+        let sheets = RunSheets {
+            good,
+            running: spoils.waste.needed(good),
+            make_ready: press.make_ready_sheets(*run, spoils.make_ready),
+            changing: press.changing_sheets(*run, spoils.stops),
+        };
+        visit(n, sheets);
+        let lost = sheets.make_ready.saturating_add(sheets.changing);
+        sheets.running.saturating_add(lost)
+    })
 }
 
 impl SpeedStep {

@@ -121,6 +121,7 @@ impl<'a> Pricer<'a> {
         let runs = runs.map(|(at, ((part_inks, (ways, _)), part))| {
             let view = PartView {
                 schemes: &ways.schemes,
+                pairs: &ways.pairs,
                 inks: part_inks,
                 page: self.job.product.trim.value,
                 paper: self.card.stocks[ways.stock].kind.value,
@@ -133,13 +134,19 @@ impl<'a> Pricer<'a> {
             PartRuns::new(&view, &inks, &shapes)
         });
         let runs: Vec<PartRuns> = runs.collect();
-        let parts: Vec<_> = self.parts.iter().map(|(ways, _)| ways).zip(&runs).collect();
+        let ways = self.parts.iter().zip(&runs);
+        let ways: Vec<Vec<Way>> = ways.map(|((ways, _), runs)| runs.open(&ways.all)).collect();
+        let parts = self.parts.iter().zip(&runs).zip(&ways);
+        let parts: Vec<_> = parts
+            .map(|(((own, _), runs), ways)| (own.pairs.as_slice(), runs, ways.as_slice()))
+            .collect();
         let washing = Washing::new((self.job, self.card), &self.cost.presses, plan, &parts);
         Ok(PricedPlan {
             pricer: self,
             plan,
             inks,
             runs,
+            ways,
             washing,
             name: None,
             ink_shares: &[],
@@ -164,22 +171,49 @@ impl<'a> Pricer<'a> {
             if by_hand {
                 return quantities.iter().map(|q| plan.total_by_hand(*q)).collect();
             }
-            let mut nearby = vec![0; plan.runs.len()];
-            let totals = quantities.iter().map(|q| plan.total_from(*q, &mut nearby));
-            totals.collect()
+            quantities.iter().map(|q| plan.total(*q)).collect()
         };
         plans.par_iter().map(totals).collect()
     }
 }
 
 /// Which ways are priced.
-#[derive(Debug, Clone, Copy)]
-pub(crate) enum Search<'s> {
-    /// All of them.
-    All,
-    /// Those that may still be the cheapest; the one named for each part comes first, because a good start ends most others
-    /// early.
-    Contenders(&'s [usize]),
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Search {
+    /// Those that may be the cheapest or the next cheapest; of parts with versions all.
+    Two,
+    /// Those that may be the cheapest.
+    Cheapest,
+}
+
+/// What a way may cost at most to be worth pricing.
+#[derive(Debug)]
+struct Limits {
+    /// The lowest of what the ways so far cost at most, ascending; two of them.
+    lowest: [i128; 2],
+    wanted: usize,
+}
+
+impl Limits {
+    fn new(wanted: usize) -> Self {
+        Self {
+            lowest: [i128::MAX; 2],
+            wanted,
+        }
+    }
+
+    /// No way that costs more is among the wanted ones.
+    fn last(&self) -> i128 {
+        self.lowest
+            .get(self.wanted - 1)
+            .copied()
+            .unwrap_or(i128::MAX)
+    }
+
+    fn add(&mut self, most: i128) {
+        let [first, second] = self.lowest;
+        self.lowest = [first.min(most), second.min(most.max(first))];
+    }
 }
 
 /// One ink set brought together with the rates.
@@ -189,6 +223,8 @@ pub struct PricedPlan<'p> {
     pub(crate) plan: &'p PrintPlan,
     pub(crate) inks: Vec<InkCost<'p>>,
     pub(crate) runs: Vec<PartRuns>,
+    /// By part, the ways that can print these inks.
+    pub(crate) ways: Vec<Vec<Way>>,
     pub(crate) washing: Washing<'p>,
     /// Name of the option, by which a job may set figures of it by hand.
     pub(crate) name: Option<&'p str>,
@@ -241,18 +277,10 @@ impl PricedPlan<'_> {
 
     /// The cheapest total at a quantity, before anything is set by hand.
     pub fn total(&self, quantity: u64) -> Result<Money, CannotPrint> {
-        let mut nearby = vec![0; self.runs.len()];
-        self.total_from(quantity, &mut nearby)
-    }
-
-    /// As [`PricedPlan::total`], starting from the ways that were cheapest nearby and leaving there the ways that are now.
-    fn total_from(&self, quantity: u64, nearby: &mut Vec<usize>) -> Result<Money, CannotPrint> {
         let tins = self.tins();
-        let priced = self.price_ways(quantity, Search::Contenders(nearby))?;
+        let priced = self.price_ways(quantity, Search::Cheapest)?;
         let choice = self.choice(&priced, &tins);
         let cheapest = choice.cheapest().ok_or(CannotPrint::AmountTooLarge)?;
-        let picks = cheapest.picks.iter().zip(&priced);
-        *nearby = picks.map(|(pick, prices)| prices.ways[*pick].0).collect();
         self.close(cheapest.cost, quantity)
     }
 
@@ -351,7 +379,7 @@ impl PricedPlan<'_> {
     pub(crate) fn price_ways(
         &self,
         quantity: u64,
-        search: Search<'_>,
+        search: Search,
     ) -> Result<Vec<PartPrices>, CannotPrint> {
         if !(1..=MOST_COPIES).contains(&quantity) {
             return Err(CannotPrint::Quantity {
@@ -367,11 +395,11 @@ impl PricedPlan<'_> {
     fn price_part(
         &self,
         (part, quantity): (usize, u64),
-        search: Search<'_>,
+        search: Search,
         tins: &[Tin<'_>],
     ) -> Result<PartPrices, CannotPrint> {
         let job = self.part_job(part, quantity);
-        let all = &self.pricer.parts[part].0.all;
+        let all = &self.ways[part];
         let mut needs = Needs::default();
         let of = |part: usize| self.runs[part].same.as_ref().map(|same| same.of);
         let mut prices = PartPrices {
@@ -380,38 +408,43 @@ impl PricedPlan<'_> {
         };
         // A dear way may pay where its plates stay on for other parts.
         let is_named = (0..self.runs.len()).any(|other| of(other) == Some(part));
-        let mut limit = i128::MAX;
-        let mut price = |n: usize, prices: &mut PartPrices| {
-            let mut ledger = Total::up_to(limit);
-            if job.charge(&all[n], &mut needs, &mut ledger).is_some() {
-                let sum = ledger.sum().ok_or(CannotPrint::AmountTooLarge)?;
-                prices.ways.push((n, sum));
-                if is_named || prices.plates_of.is_some() {
-                    prices.plates.push(all[n].plates);
-                }
-                let used = |tin: &Tin<'_>| job.used((&all[n], tin.ink), &needs);
-                prices.used.extend(tins.iter().map(used));
-                // A way from kept plates is open only where the other part is printed alike.
-                let bounds = !is_named && !all[n].plates.are_kept();
-                if let (true, Search::Contenders(_)) = (bounds, search) {
-                    let saved = tins.iter().map(|tin| tin.advantage(used(tin)));
-                    let profile = self.washing.profile(part, n);
-                    let most = sum.saturating_add(self.washing.advantage(profile));
-                    limit = limit.min(saved.fold(most, i128::saturating_add));
-                }
+        let wanted = match search {
+            Search::Two if self.runs[part].change.is_some() => usize::MAX,
+            Search::Two => 2,
+            Search::Cheapest => 1,
+        };
+        let mut limits = Limits::new(wanted);
+        let mut priced = Vec::new();
+        for (floor, n) in self.by_floor(&job, part) {
+            if floor > limits.last() {
+                break;
             }
-            Ok(())
-        };
-        let first = match search {
-            Search::All => None,
-            Search::Contenders(nearby) => Some(nearby[part]),
-        };
-        for n in first
-            .into_iter()
-            .chain((0..all.len()).filter(|n| Some(*n) != first))
-            .filter(|n| self.may_print(&all[*n]))
-        {
-            price(n, &mut prices)?;
+            let mut ledger = Total::up_to(limits.last());
+            if job.charge(&all[n], &mut needs, &mut ledger).is_none() {
+                continue;
+            }
+            let sum = ledger.sum().ok_or(CannotPrint::AmountTooLarge)?;
+            let used = tins.iter().map(|tin| job.used((&all[n], tin.ink), &needs));
+            let used: Vec<Option<i64>> = used.collect();
+            // A way from kept plates is open only where the other part is printed alike.
+            if !is_named && !all[n].plates.are_kept() {
+                let saved = tins
+                    .iter()
+                    .zip(&used)
+                    .map(|(tin, used)| tin.advantage(*used));
+                let profiles = self.washing.profiles(part, n);
+                let most = sum.saturating_add(self.washing.advantage(profiles));
+                limits.add(saved.fold(most, i128::saturating_add));
+            }
+            priced.push((n, sum, used));
+        }
+        priced.sort_unstable_by_key(|(n, ..)| *n);
+        for (n, sum, used) in priced {
+            prices.ways.push((n, sum));
+            if is_named || prices.plates_of.is_some() {
+                prices.plates.push(all[n].plates);
+            }
+            prices.used.extend(used);
         }
         if prices.ways.is_empty() {
             return Err(match printing_of(self.pricer.job, part) {
@@ -423,6 +456,15 @@ impl PricedPlan<'_> {
             });
         }
         Ok(prices)
+    }
+
+    /// The ways that can print a part, with the least that each costs: the lowest first.
+    fn by_floor(&self, job: &PartJob<'_>, part: usize) -> Vec<(i128, usize)> {
+        let all = self.ways[part].iter().enumerate();
+        let all = all.filter(|(_, way)| self.may_print(way));
+        let mut floors: Vec<(i128, usize)> = all.map(|(n, way)| (job.floor(way), n)).collect();
+        floors.sort_unstable();
+        floors
     }
 
     fn may_print(&self, way: &Way) -> bool {
@@ -459,6 +501,7 @@ impl PricedPlan<'_> {
             runs: &self.runs[part],
             inks: &self.inks,
             schemes: &ways.schemes,
+            pairs: &ways.pairs,
             steps: &finish.parts[part],
             delivery: &self.pricer.delivery,
             proofs: self.pricer.job.proofs.forms,
@@ -500,7 +543,7 @@ impl PricedPlan<'_> {
 
     pub(crate) fn scheme(&self, part: usize, way: usize) -> &Scheme {
         let ways = &self.pricer.parts[part].0;
-        &ways.schemes[ways.all[way].scheme]
+        &ways.schemes[self.ways[part][way].scheme]
     }
 
     /// Total per thousand copies, rounded.

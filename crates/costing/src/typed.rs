@@ -3,7 +3,7 @@
 use inkset_spec::{RateCard, TypedRun};
 
 use crate::error::CannotPrint;
-use crate::press::{PressCost, RunShape, Spoils};
+use crate::press::{PressCost, RunShape, Spoils, sheets_in};
 use crate::waste::PressWaste;
 
 /// Minutes and sheets of one run with its make-ready.
@@ -38,6 +38,7 @@ pub fn run_times(
             makes_ready: true,
             changes: 0,
             kept: false,
+            at: 0,
         };
         let spoils = Spoils {
             waste: press.waste(&waste),
@@ -52,11 +53,16 @@ pub fn run_times(
             running_sheets: 0,
             good_sheets: run.good_sheets,
         };
-        press.sheets_in(&[shape], run.good_sheets, spoils, |_, sheets| {
-            times.make_ready_sheets = sheets.make_ready;
-            times.running_sheets = sheets.running;
-            times.running_minutes = press.running_hours(sheets.running) * 60.0;
-        });
+        sheets_in(
+            [&press; 2],
+            &[shape],
+            (run.good_sheets, spoils),
+            |_, sheets| {
+                times.make_ready_sheets = sheets.make_ready;
+                times.running_sheets = sheets.running;
+                times.running_minutes = press.running_hours(sheets.running) * 60.0;
+            },
+        );
         times
     });
     Ok(times.collect())

@@ -31,7 +31,11 @@ impl PricedPlan<'_> {
             let job = self.part_job(choice.part, estimate.quantity);
             let (ways, _) = &self.pricer.parts[choice.part];
             let mut needs = Needs::default();
-            job.charge(&ways.all[choice.way], &mut needs, &mut Total::default());
+            job.charge(
+                &self.ways[choice.part][choice.way],
+                &mut needs,
+                &mut Total::default(),
+            );
             let runs = choice.sections.iter().flat_map(|section| &section.runs);
             for (at, used) in needs.used.iter().enumerate().filter(|(_, used)| **used > 0) {
                 let ink = InkId(at as u16);

@@ -11,13 +11,14 @@ use inkset_spec::{Effect, Job, PROCESS_INKS, Press, Queue, RateCard};
 use inkset_units::Money;
 use rust_decimal::Decimal;
 
+use crate::further_press::Pair;
 use crate::hanging::{Answer, Chain, Hung, Question, Wash, arrange, hung, ink_of};
-use crate::inks::PartRuns;
+use crate::inks::{ClassRuns, PartRuns};
 use crate::ledger::{Charge, Ledger};
 use crate::line::{CostLine, Input, Stage, Unit};
 use crate::press::PressCost;
 use crate::rate::thousandths;
-use crate::ways::Ways;
+use crate::ways::Way;
 use crate::words::counted;
 
 /// An ink that may hang on a press: one of the plan, or one that hangs there from the job before.
@@ -54,13 +55,16 @@ struct Profile {
     chains: Vec<Chain>,
 }
 
+/// The profiles of a way on its press and on its further press; `None` where nothing is ever washed.
+pub(crate) type Profiles = [Option<usize>; 2];
+
 /// Washing of one plan on every press.
 #[derive(Debug)]
 pub(crate) struct Washing<'a> {
     presses: Vec<PressUnits<'a>>,
     profiles: Vec<Profile>,
-    /// By part and way; `None` where nothing is ever washed.
-    ways: Vec<Vec<Option<usize>>>,
+    /// By part and way.
+    ways: Vec<Vec<Profiles>>,
     /// Units washed at the ordinary and at the dearer rate, by profile.
     alone: Vec<[u32; 2]>,
     /// The same for several profiles on one press.
@@ -95,9 +99,9 @@ impl<'a> Washing<'a> {
         (job, card): (&'a Job, &'a RateCard),
         costs: &'a [PressCost],
         plan: &PrintPlan,
-        parts: &[(&Ways, &PartRuns)],
+        parts: &[(&[Pair], &PartRuns, &[Way])],
     ) -> Self {
-        let all = parts.iter().flat_map(|(_, runs)| runs.printed());
+        let all = parts.iter().flat_map(|(_, runs, _)| runs.printed());
         let mut printed: Vec<usize> = all.copied().collect();
         printed.sort_unstable();
         printed.dedup();
@@ -109,25 +113,56 @@ impl<'a> Washing<'a> {
             alone: Vec::new(),
             together: Mutex::default(),
         };
-        for part in parts {
+        for (pairs, runs, ways) in parts {
             let mut roomy = BTreeMap::new();
-            let mut ways = Vec::new();
-            for n in 0..part.0.all.len() {
-                ways.push(washing.profile_of(*part, n, &mut roomy));
-            }
-            washing.ways.push(ways);
+            let ways = ways.iter();
+            let profiles = ways.map(|way| washing.profiles_of((pairs, runs), way, &mut roomy));
+            let profiles = profiles.collect();
+            washing.ways.push(profiles);
         }
         washing
     }
 
-    /// The profile of a way; where every ink has its own unit, all ways of a part on a press share one, kept in `roomy`.
+    fn profiles_of(
+        &mut self,
+        (pairs, runs): (&[Pair], &PartRuns),
+        way: &Way,
+        roomy: &mut BTreeMap<usize, Option<usize>>,
+    ) -> Profiles {
+        let Some(further) = way.further else {
+            return [self.profile_of(runs, way, roomy), None];
+        };
+        let presses = pairs[further.pair].presses;
+        [0, 1].map(|at: usize| self.profile_on((presses[at], at), runs, way))
+    }
+
+    /// The profile of one press of a way with two.
+    fn profile_on(
+        &mut self,
+        (press, at): (usize, usize),
+        runs: &PartRuns,
+        way: &Way,
+    ) -> Option<usize> {
+        let classes = (0..way.placements.len()).map(|class| runs.class(way, class));
+        let classes: Option<Vec<&ClassRuns>> = classes.collect();
+        let chains = classes?;
+        let chains = chains.iter().flat_map(|class| &class.on[at].chains);
+        self.known_of(press, chains.cloned().collect())
+    }
+
+    fn known_of(&mut self, press: usize, mut chains: Vec<Chain>) -> Option<usize> {
+        chains.sort_unstable();
+        chains.dedup();
+        self.known(Profile { press, chains })
+    }
+
+    /// The profile of a way with one press; where every ink has its own unit, all ways of a part on a press share one, kept in `roomy`.
     fn profile_of(
         &mut self,
-        (ways, runs): (&Ways, &PartRuns),
-        n: usize,
+        runs: &PartRuns,
+        way: &Way,
         roomy: &mut BTreeMap<usize, Option<usize>>,
     ) -> Option<usize> {
-        let way = &ways.all[n];
         let units = &self.presses[way.press];
         if units.cost.clicks.is_some() {
             return None;
@@ -140,22 +175,20 @@ impl<'a> Washing<'a> {
         if let (true, Some(known)) = (shares, roomy.get(&way.press)) {
             return *known;
         }
-        let mut chains: Vec<Chain> = if shares {
+        let chains: Vec<Chain> = if shares {
             let all = runs.printed().iter();
             vec![vec![all.map(|ink| hung(*ink as u16, false)).collect()]]
         } else {
             let classes = way.placements.iter().enumerate();
             let runs = classes.filter_map(|(class, placement)| {
-                runs.class((way.scheme, class), placement.style, way.press)
+                runs.of_own_plates((way.scheme, class), (placement.style, way.press))
             });
-            runs.flat_map(|runs| runs.chains.iter().cloned()).collect()
+            runs.flat_map(|runs| runs.on[0].chains.iter().cloned())
+                .collect()
         };
-        chains.sort_unstable();
-        chains.dedup();
-        let press = way.press;
-        let profile = self.known(Profile { press, chains });
+        let profile = self.known_of(way.press, chains);
         if shares {
-            roomy.insert(press, profile);
+            roomy.insert(way.press, profile);
         }
         profile
     }
@@ -176,13 +209,14 @@ impl<'a> Washing<'a> {
         Some(self.profiles.len() - 1)
     }
 
-    pub(crate) fn profile(&self, part: usize, way: usize) -> Option<usize> {
+    pub(crate) fn profiles(&self, part: usize, way: usize) -> Profiles {
         self.ways[part][way]
     }
 
     /// What washing costs for ways with these profiles, in smallest units of the currency; `None` beyond 38 digits.
-    pub(crate) fn cost(&self, profiles: &[Option<usize>]) -> Option<i128> {
-        let mut all: Vec<usize> = profiles.iter().flatten().copied().collect();
+    pub(crate) fn cost(&self, profiles: &[Profiles]) -> Option<i128> {
+        let all = profiles.iter().flatten().flatten();
+        let mut all: Vec<usize> = all.copied().collect();
         all.sort_unstable_by_key(|profile| (self.profiles[*profile].press, *profile));
         all.dedup();
         let on_press =
@@ -223,8 +257,13 @@ impl<'a> Washing<'a> {
     /// The most that another way of the part can save in washing, smallest units of the currency.
     ///
     /// At worst its forms are printed after those of all other parts: every unit may have to change its ink once more.
-    pub(crate) fn advantage(&self, profile: Option<usize>) -> i128 {
-        let Some(profile) = profile else { return 0 };
+    pub(crate) fn advantage(&self, profiles: Profiles) -> i128 {
+        let all = profiles.into_iter().flatten();
+        all.map(|profile| self.advantage_on(profile))
+            .fold(0, i128::saturating_add)
+    }
+
+    fn advantage_on(&self, profile: usize) -> i128 {
         let press = &self.presses[self.profiles[profile].press];
         let [plain, effects] = self.alone[profile];
         let units = if self.ways.len() == 1 {
@@ -239,15 +278,12 @@ impl<'a> Washing<'a> {
     }
 
     /// What is washed on each press that prints ways with these profiles, by part.
-    pub(crate) fn on_presses(
-        &self,
-        plan: &PrintPlan,
-        profiles: &[Option<usize>],
-    ) -> Vec<PressWashing> {
+    pub(crate) fn on_presses(&self, plan: &PrintPlan, profiles: &[Profiles]) -> Vec<PressWashing> {
         let told = |(n, press): (usize, &PressUnits<'_>)| {
-            let there = |(part, profile): (usize, &Option<usize>)| {
-                let profile = (*profile)?;
-                (self.profiles[profile].press == n).then_some((part, profile))
+            let there = |(part, profiles): (usize, &Profiles)| {
+                let mut own = profiles.iter().flatten();
+                let own = own.find(|profile| self.profiles[**profile].press == n);
+                own.map(|profile| (part, *profile))
             };
             let (parts, mut ids): (Vec<usize>, Vec<usize>) =
                 profiles.iter().enumerate().filter_map(there).unzip();
@@ -271,6 +307,7 @@ impl<'a> Washing<'a> {
         (told && washing.washes == [0; 2]).then(|| CostLine {
             stage: Stage::WashUp,
             part,
+            press: Some(washing.press_index),
             item: washing.item.clone(),
             quantity: Decimal::ZERO,
             unit: Unit::Hour,
@@ -293,7 +330,9 @@ impl<'a> Washing<'a> {
             rate: &units.cost.hourly,
             formula: "wash-up",
         };
+        ledger.of_press(Some(washing.press_index));
         ledger.charge(&charge, || washing.item.clone(), || units.inputs());
+        ledger.of_press(None);
     }
 }
 

@@ -12,6 +12,7 @@ use inkset_spec::{Finish, Job, Part, Press, RateCard, Stock, find_operation, str
 use inkset_units::Size;
 
 use crate::error::CannotPrint;
+use crate::further_press::{Further, Pair, pairs_of};
 use crate::route::Route;
 
 /// Beyond so many pieces on an area, fewer than fit are not tried.
@@ -41,6 +42,10 @@ pub(crate) struct Way {
     /// Layouts in which the versions of the part are printed; 1 where it has none.
     pub(crate) layouts: u32,
     pub(crate) plates: Plates,
+    /// A further press for the inks for which the press has no units.
+    pub(crate) further: Option<Further>,
+    /// Whether it is open only to ink sets for which the press has units enough, because a further press is set by hand.
+    pub(crate) only_in_one_pass: bool,
 }
 
 /// From which plates a way is printed.
@@ -72,6 +77,16 @@ pub(crate) struct Ways {
     pub(crate) stock: usize,
     pub(crate) schemes: Vec<Scheme>,
     pub(crate) all: Vec<Way>,
+    /// Presses that print the part one after the other.
+    pub(crate) pairs: Vec<Pair>,
+}
+
+impl Ways {
+    /// The press of a way and its further press, which is the same where it has none.
+    pub(crate) fn presses(&self, way: &Way) -> [usize; 2] {
+        way.further
+            .map_or([way.press; 2], |further| self.pairs[further.pair].presses)
+    }
 }
 
 /// Finds all ways to print a part, in the order of the card.
@@ -97,6 +112,7 @@ pub(crate) fn ways(
         along_height: job.product.grain_along_height(),
         counts,
         found: Vec::new(),
+        pairs: Vec::new(),
     };
     let refused = |cause| CannotPrint::Layout {
         part: part.name.value.clone(),
@@ -107,7 +123,8 @@ pub(crate) fn ways(
     for candidate in &candidates {
         search.try_sheet(*candidate).map_err(refused)?;
     }
-    let ways = search.found;
+    search.add_further(&candidates, stock).map_err(refused)?;
+    let (ways, pairs) = (search.found, search.pairs);
     if ways.is_empty() {
         return Err(why_none((card, stock), part, (&schemes, &candidates)));
     }
@@ -115,6 +132,7 @@ pub(crate) fn ways(
         stock: stock_index,
         schemes,
         all: ways,
+        pairs,
     })
 }
 
@@ -191,6 +209,7 @@ struct Search<'a> {
     along_height: Option<bool>,
     counts: &'a mut CountCache,
     found: Vec<Way>,
+    pairs: Vec<Pair>,
 }
 
 impl Search<'_> {
@@ -226,15 +245,47 @@ impl Search<'_> {
         Ok(all)
     }
 
+    /// Sheets that go through a further press after the one of the candidate.
+    fn add_further(&mut self, candidates: &[Candidate], stock: &Stock) -> Result<(), LayoutError> {
+        let gsm = stock.gsm.value.value();
+        for press in 0..self.card.presses.len() {
+            for pair in pairs_of(self.card, press, gsm) {
+                let own = candidates
+                    .iter()
+                    .filter(|candidate| candidate.press == press);
+                for candidate in own.filter(|candidate| pair.takes(self.card, candidate.sheet)) {
+                    self.try_pair(*candidate, &pair)?;
+                }
+                self.pairs.push(pair);
+            }
+        }
+        Ok(())
+    }
+
+    fn try_pair(&mut self, candidate: Candidate, pair: &Pair) -> Result<(), LayoutError> {
+        let further = Some(Further {
+            pair: self.pairs.len(),
+            first_inks: 0,
+        });
+        let found = self.on_sheet(candidate, &pair.margins)?;
+        let allowed = |way: &Way| way.placements.iter().all(|p| pair.allows(p.style));
+        let ways = found.into_iter().filter(allowed);
+        self.found.extend(ways.map(|way| Way { further, ..way }));
+        Ok(())
+    }
+
     fn try_sheet(&mut self, candidate: Candidate) -> Result<(), LayoutError> {
-        let Candidate {
-            press,
-            parent,
-            sheet,
-            reel,
-        } = candidate;
+        let card = self.card;
+        let found = self.on_sheet(candidate, &card.presses[candidate.press])?;
+        self.found.extend(found);
+        Ok(())
+    }
+
+    /// All ways on one sheet, within the margins of `press`.
+    fn on_sheet(&mut self, candidate: Candidate, press: &Press) -> Result<Vec<Way>, LayoutError> {
+        let sheet = candidate.sheet;
         if sheet.per_parent > 1 && !self.parting.may_cut {
-            return Ok(());
+            return Ok(Vec::new());
         }
         let mut found = Vec::new();
         let mut fewest = usize::MAX;
@@ -242,18 +293,20 @@ impl Search<'_> {
             let sections = division.classes.iter().map(|c| c.sections.len()).sum();
             let mut combinations = vec![Vec::new()];
             for class in &division.classes {
-                let placements = self.placements(class, &self.card.presses[press], sheet)?;
+                let placements = self.placements(class, press, sheet)?;
                 combinations = extend_each(&combinations, &placements);
             }
             let ways = combinations.into_iter().map(|placements| Way {
-                press,
-                parent,
+                press: candidate.press,
+                parent: candidate.parent,
                 sheet,
-                reel,
+                reel: candidate.reel,
                 scheme,
                 placements,
                 layouts: 1,
                 plates: Plates::Own,
+                further: None,
+                only_in_one_pass: false,
             });
             let before = found.len();
             found.extend(ways.map(|way| (sections, way)));
@@ -265,8 +318,7 @@ impl Search<'_> {
         let few = found
             .into_iter()
             .filter(|(sections, _)| *sections <= 2 * fewest);
-        self.found.extend(few.map(|(_, way)| way));
-        Ok(())
+        Ok(few.map(|(_, way)| way).collect())
     }
 
     /// Styles in which the class fits the sheet. Tumbling as many as turning costs the same; fewer may save ink in make-ready.

@@ -1,23 +1,24 @@
 //! Writes the winner out: lines, choices, runs, runner-up.
 
-use inkset_layout::{FormSide, InkId, PartInks, Section, WorkStyle, forms, passes_per_side, runs};
+use inkset_layout::{FormSide, InkId, PartInks, Run, Section, WorkStyle, passes_per_side, runs};
 use inkset_units::Money;
 
 use crate::by_hand::HandSet;
 use crate::choose::{Choice, Combination, PartPrices, Tin};
 use crate::error::CannotPrint;
 use crate::estimate::{
-    Estimate, KeptPlates, OwnPlates, PartChoice, RunChoice, RunnerUp, SectionChoice,
+    Estimate, FurtherPress, KeptPlates, OwnPlates, PartChoice, RunChoice, RunnerUp, SectionChoice,
 };
+use crate::further_press::{Division, Further, OnPress, SidesPrinted};
+use crate::inks::run_shape;
 use crate::kept::SameSides;
 use crate::ledger::{Charge, Ledger, Lines};
 use crate::line::{CostLine, Input, Stage, Unit};
 use crate::part_cost::{Needs, PartJob};
-use crate::press::{CLICKED, RunShape, RunSheets, Spoils};
+use crate::press::{CLICKED, RunShape, RunSheets, Spoils, sheets_in};
 use crate::pricer::{PricedPlan, Search, seen_style};
 use crate::rate::decimal;
 use crate::reel::ReelUse;
-use crate::versions::plates_changed;
 use crate::washing::PressWashing;
 use crate::ways::Way;
 
@@ -25,7 +26,7 @@ use crate::ways::Way;
 struct SectionRuns {
     /// Number among those of its size.
     section: usize,
-    style: WorkStyle,
+    presses: Vec<OnPress>,
     sides: [Vec<InkId>; 2],
     /// Inks whose plates change between versions.
     changing: [Vec<InkId>; 2],
@@ -37,14 +38,14 @@ struct SectionRuns {
 impl PricedPlan<'_> {
     /// The cheapest way at a quantity, line by line.
     pub fn estimate(&self, quantity: u64) -> Result<Estimate, CannotPrint> {
-        let priced = self.price_ways(quantity, Search::All)?;
+        let priced = self.price_ways(quantity, Search::Two)?;
         let tins = self.tins();
         let choice = self.choice(&priced, &tins);
         let winner = choice.cheapest().ok_or(CannotPrint::AmountTooLarge)?;
         let lines = self.lines(&choice, &winner, quantity)?;
         let total: Money = lines.iter().map(|line| line.amount).sum();
-        let run_on = self.run_on(quantity, self.close(winner.cost, quantity)?)?;
         let way = |(part, pick): (usize, &usize)| priced[part].ways[*pick].0;
+        let run_on = self.run_on(quantity, self.close(winner.cost, quantity)?)?;
         let parts = winner.picks.iter().enumerate();
         let runner_up = choice.runner_up(&winner).map(|(part, other)| {
             Ok(RunnerUp {
@@ -93,7 +94,7 @@ impl PricedPlan<'_> {
         if self.runs[part].change.is_none() {
             return Ok(Vec::new());
         }
-        let all = &self.pricer.parts[part].0.all;
+        let all = &self.ways[part];
         let costs = choice.with_other_ways(winner, part, |way| all[way].layouts);
         let totals = costs.into_iter();
         totals
@@ -108,7 +109,7 @@ impl PricedPlan<'_> {
 
     /// The lines of the cheapest way.
     pub(crate) fn cheapest_lines(&self, quantity: u64) -> Result<Vec<CostLine>, CannotPrint> {
-        let priced = self.price_ways(quantity, Search::All)?;
+        let priced = self.price_ways(quantity, Search::Cheapest)?;
         let tins = self.tins();
         let choice = self.choice(&priced, &tins);
         let winner = choice.cheapest().ok_or(CannotPrint::AmountTooLarge)?;
@@ -124,13 +125,14 @@ impl PricedPlan<'_> {
         let mut ledger = Lines {
             written: Vec::new(),
             part: None,
+            press: None,
             currency: self.pricer.currency,
             overflow: false,
         };
         let mut needs = Needs::default();
         for (part, pick) in winner.picks.iter().enumerate() {
             ledger.part = Some(part);
-            let way = &self.pricer.parts[part].0.all[choice.parts[part].ways[*pick].0];
+            let way = &self.ways[part][choice.parts[part].ways[*pick].0];
             let job = self.part_job(part, quantity);
             job.charge(way, &mut needs, &mut ledger);
             ledger.written.extend(job.idle_plates(way, &needs, part));
@@ -202,11 +204,12 @@ impl PricedPlan<'_> {
         let job = self.part_job(part, quantity);
         let (ways, _) = &self.pricer.parts[part];
         let way_index = way;
-        let way = &ways.all[way];
+        let way = &self.ways[part][way];
         let mut needs = Needs::default();
         let mut ledger = crate::ledger::Total::default();
         job.charge(way, &mut needs, &mut ledger);
         let press = &self.pricer.card.presses[way.press];
+        let way_presses = ways.presses(way);
         let (parent_sheets, bought_sheets) = job.parent_sheets(way, needs.press_sheets);
         PartChoice {
             part,
@@ -223,9 +226,10 @@ impl PricedPlan<'_> {
             reel: job
                 .reel(way)
                 .map(|reel| ReelUse::new(reel, way, bought_sheets)),
-            plates: needs.plates,
+            plates: needs.plates(),
             units_needed: needs.most_inks,
-            passes: passes_per_side(needs.most_inks as usize, press.units.value),
+            passes: self.passes_of(way_presses, &needs),
+            further: self.further_of((part, way), &needs),
             layout_totals: Vec::new(),
             kept: self.kept_plates((part, way), needs.exchanged),
             own_plates: None,
@@ -276,7 +280,7 @@ impl PricedPlan<'_> {
 
     fn sections(&self, part: usize, way: usize, quantity: u64) -> Vec<SectionChoice> {
         let scheme = self.scheme(part, way);
-        let way = &self.pricer.parts[part].0.all[way];
+        let way = &self.ways[part][way];
         let inks = &self.plan.parts[part];
         let classes = scheme.classes.iter().zip(&way.placements);
         classes
@@ -306,7 +310,8 @@ impl PricedPlan<'_> {
                     runs: all
                         .flat_map(|(n, section)| {
                             let sides = [side(inks, &section.outer), side(inks, &section.inner)];
-                            let printed = [0, 1].map(|n: usize| !sides[n].is_empty());
+                            let presses = self.on_presses((part, way), placement.style, &sides);
+                            let printed = SidesPrinted::of(&presses);
                             let passes = job.passes(way, placement.style, printed);
                             let changing = changing(section);
                             let changes = changing.iter().any(|inks| !inks.is_empty());
@@ -318,7 +323,7 @@ impl PricedPlan<'_> {
                             );
                             let section = SectionRuns {
                                 section: n,
-                                style: placement.style,
+                                presses,
                                 sides,
                                 changing,
                                 stops: printed.stops,
@@ -340,46 +345,62 @@ impl PricedPlan<'_> {
         Some(same.sides(section, inks))
     }
 
+    /// What each press of a way prints of a section.
+    fn on_presses(
+        &self,
+        (part, way): (usize, &Way),
+        style: WorkStyle,
+        [front, back]: &[Vec<InkId>; 2],
+    ) -> Vec<OnPress> {
+        let (ways, presses) = (&self.pricer.parts[part].0, &self.pricer.cost.presses);
+        let on = match way.further {
+            None => OnPress::alone(style, [front, back], presses[way.press].units),
+            Some(Further { pair, first_inks }) => {
+                let pair = &ways.pairs[pair];
+                let units = pair.presses.map(|press| presses[press].units);
+                let inks = (self.runs[part].printed(), first_inks);
+                let division = Division::new(pair, units, inks);
+                division.and_then(|division| division.of_section(style, [front, back]))
+            }
+        };
+        on.unwrap_or_default()
+    }
+
     fn section_runs(
         &self,
         (job, way): (&PartJob<'_>, &Way),
         of: &SectionRuns,
         good: u64,
     ) -> Vec<RunChoice> {
-        let (section, style, sides) = (of.section, of.style, &of.sides);
-        let press = &self.pricer.cost.presses[way.press];
-        if press.clicks.is_some() {
-            return self.clicked_run(way, (section, sides), good);
+        let presses = job.presses(way);
+        let costs = presses.map(|press| &self.pricer.cost.presses[press]);
+        if costs[0].clicks.is_some() {
+            return self.clicked_run(way, (of.section, &of.sides), good);
         }
-        let forms = forms(style, [&sides[0], &sides[1]], press.units).unwrap_or_default();
-        let all = runs(style, &forms, press.units);
-        let shapes: Vec<RunShape> = all
-            .iter()
-            .map(|run| {
-                let same = of.same.as_ref().filter(|_| run.makes_ready);
-                let hung = (run.side, run.inks.as_slice());
-                let kept = same.and_then(|same| same.changed((style, press.units), hung));
-                RunShape {
-                    inks: run.inks.len() as u32,
-                    makes_ready: run.makes_ready,
-                    changes: kept.unwrap_or_else(|| plates_changed(style, hung, &of.changing)),
-                    kept: kept.is_some(),
-                }
+        let on_each = of.presses.iter().flat_map(|press| {
+            let runs = runs(press.style, &press.forms, press.units);
+            runs.into_iter().map(move |run| (press, run))
+        });
+        let (all, shapes): (Vec<Run>, Vec<RunShape>) = on_each
+            .map(|(press, run)| {
+                let shape = run_shape(&of.changing, of.same.as_ref(), (press, &run));
+                (run, shape)
             })
-            .collect();
+            .unzip();
         let mut sheets: Vec<Option<RunSheets>> = vec![None; all.len()];
         let spoils = Spoils {
             stops: of.stops,
-            ..job.spoils(press)
+            ..job.spoils(costs[0])
         };
-        press.sheets_in(&shapes, good, spoils, |n, run| {
+        sheets_in(costs, &shapes, (good, spoils), |n, run| {
             sheets[n] = Some(run);
         });
         let runs = all.into_iter().zip(sheets).zip(shapes);
         runs.filter_map(|((run, sheets), shape)| {
             let sheets = sheets?;
             Some(RunChoice {
-                section,
+                section: of.section,
+                press_index: presses[shape.at],
                 side: run.side,
                 inks: run.inks,
                 makes_ready: run.makes_ready,
@@ -394,6 +415,44 @@ impl PricedPlan<'_> {
             })
         })
         .collect()
+    }
+
+    /// Most passes that a side needs, on both presses of a way.
+    fn passes_of(&self, presses: [usize; 2], needs: &Needs) -> u32 {
+        let on = presses.into_iter().zip(&needs.on);
+        on.map(|(press, on)| {
+            let units = self.pricer.cost.presses[press].units;
+            passes_per_side(on.most_inks as usize, units)
+        })
+        .sum()
+    }
+
+    fn further_of(&self, (part, way): (usize, &Way), needs: &Needs) -> Option<FurtherPress> {
+        let pair = &self.pricer.parts[part].0.pairs[way.further?.pair];
+        let mut inks: Vec<InkId> = Vec::new();
+        let scheme = &self.pricer.parts[part].0.schemes[way.scheme];
+        for (class, placement) in scheme.classes.iter().zip(&way.placements) {
+            for section in &class.sections {
+                let sides = [&section.outer, &section.inner];
+                let sides = sides.map(|pages| side(&self.plan.parts[part], pages));
+                let presses = self.on_presses((part, way), placement.style, &sides);
+                let own = presses.iter().filter(|press| press.at == 1);
+                inks.extend(own.flat_map(|press| &press.forms).flat_map(|f| &f.inks));
+            }
+        }
+        inks.sort_unstable();
+        inks.dedup();
+        let press = pair.presses[1];
+        Some(FurtherPress {
+            press: self.pricer.card.presses[press].name.value.clone(),
+            press_index: press,
+            inks: inks
+                .into_iter()
+                .map(|ink| self.plan.ink(ink).name.clone())
+                .collect(),
+            plates: needs.on[1].plates,
+            margins: pair.margins.clone(),
+        })
     }
 
     /// The one run of a section on a digital press.
@@ -412,6 +471,7 @@ impl PricedPlan<'_> {
         };
         vec![RunChoice {
             section,
+            press_index: way.press,
             side,
             inks: sides.iter().flatten().copied().collect(),
             makes_ready: false,

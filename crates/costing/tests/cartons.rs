@@ -84,6 +84,7 @@ fn by_hand(style: &'static str) -> Printing {
         },
         part: 0,
         press: None,
+        further_press: None,
         sheet: None,
         style: Some(given(style)),
         up: None,

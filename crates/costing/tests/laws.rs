@@ -169,6 +169,7 @@ fn printing(part: usize) -> Printing {
         place: NOWHERE,
         part,
         press: None,
+        further_press: None,
         sheet: None,
         style: None,
         up: None,
@@ -188,6 +189,7 @@ proptest! {
             let same_up = part.sections.iter().map(|s| s.up).max();
             job.printing.push(Printing {
                 press: Some(given(part.press.clone())),
+                further_press: None,
                 sheet: Some(given(part.sheet.size)),
                 up: same_up.map(given),
                 ..printing(part.part)

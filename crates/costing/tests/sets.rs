@@ -157,6 +157,7 @@ fn sheetwise() -> Printing {
         place,
         part: 0,
         press: None,
+        further_press: None,
         sheet: None,
         style: Some(given("sheetwise")),
         up: None,

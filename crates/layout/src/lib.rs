@@ -21,7 +21,9 @@ pub use imposition::{FoldLine, Head, ImposedLeaf, ImposedSide, Imposition, Parti
 pub use inks::{InkId, InkKind, InkOrigin, InkShare, InkSpec, PageInks, PartInks, PrintPlan};
 pub use reel::reel_sheets;
 pub use section::{Format, Scheme, Section, SectionClass, schemes};
-pub use sheet::{PressSheet, press_sheets, printable, printable_with_gap, shortfall_mm};
+pub use sheet::{
+    PressSheet, press_sheets, printable, printable_with_gap, shortfall_mm, takes, with_margins_of,
+};
 pub use split::splits;
 pub use style::{Form, FormSide, Run, WorkStyle, forms, passes_per_side, runs};
 pub use trace::{CutLine, PlacedPiece, SheetCut};

@@ -1,6 +1,6 @@
 //! Press sheets from parent sheets, and what of them can be printed.
 
-use inkset_spec::{Press, SheetGrain};
+use inkset_spec::{Given, Press, SheetGrain};
 use inkset_units::{Millimetres, Size};
 
 use crate::{PlacedPiece, Turning, WorkStyle};
@@ -47,8 +47,26 @@ pub fn press_sheets(parent: Size, grain: SheetGrain, press: &Press) -> Vec<Press
     .collect()
 }
 
-pub(crate) fn takes(press: &Press, sheet: Size) -> bool {
+/// Whether a sheet of this size goes through a press.
+pub fn takes(press: &Press, sheet: Size) -> bool {
     sheet.fits_on(press.largest_sheet.value) && press.smallest_sheet.fits_on(sheet)
+}
+
+/// The first of two presses that print a sheet one after the other, with the wider margins of both.
+///
+/// Where the second one perfects, gripper and tail both get the widest of the four.
+pub fn with_margins_of(first: &Press, second: &Press, second_perfects: bool) -> Press {
+    let wider =
+        |a: Given<Millimetres>, b: Given<Millimetres>| if b.value > a.value { b } else { a };
+    let mut both = first.clone();
+    both.gripper = wider(first.gripper, second.gripper);
+    both.tail = wider(first.tail, second.tail);
+    both.side = wider(first.side, second.side);
+    if second_perfects {
+        let widest = wider(both.gripper, both.tail);
+        (both.gripper, both.tail) = (widest, widest);
+    }
+    both
 }
 
 /// The area on which pieces are counted for a work style; `None` if the margins leave nothing.

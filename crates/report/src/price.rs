@@ -451,7 +451,12 @@ fn how(report: &PriceReport<'_>, option: &PricedOption<'_>, estimate: &Estimate)
     let next = estimate.runner_up.iter().map(|runner_up| {
         let more = runner_up.total - estimate.total;
         let own = plates::of_its_own(report, &runner_up.choice);
-        let other = format!("{}{own}", runner_up.choice);
+        let parts = &report.plan.job.parts;
+        let part = match parts.len() {
+            1 => String::new(),
+            _ => format!("{}: ", parts[runner_up.choice.part].name.value),
+        };
+        let other = format!("{part}{}{own}", runner_up.choice);
         if more == Money::ZERO {
             return format!("As cheap: {other}");
         }

@@ -47,7 +47,8 @@ fn printing(job: &Job, card: &RateCard) -> Vec<Notice> {
     let named = job
         .printing
         .iter()
-        .filter_map(|printing| printing.press.as_ref());
+        .flat_map(|printing| [printing.press.as_ref(), printing.further_press.as_ref()])
+        .flatten();
     let unknown = named.filter(|press| !known().any(|name| name == press.value));
     let notice = |press: &Given<String>| {
         let subject = format!("press `{}`", press.value);

@@ -74,6 +74,8 @@ pub struct Printing {
     pub part: usize,
     /// Name of a press on the rate card.
     pub press: Option<Given<String>>,
+    /// Name of a press that prints the inks for which the first has no units; with `press` alone, that press prints all.
+    pub further_press: Option<Given<String>>,
     /// Sheet as printed, either way round.
     pub sheet: Option<Given<Size>>,
     /// Work style: `sheetwise`, `work-and-turn`, `work-and-tumble` or `perfecting`.
@@ -125,12 +127,14 @@ impl std::fmt::Display for Printing {
             .press
             .as_ref()
             .map(|press| format!("press {}", press.value));
+        let further = self.further_press.as_ref();
+        let further = further.map(|press| format!("further press {}", press.value));
         let sheet = self.sheet.map(|sheet| format!("sheet {}", sheet.value));
         let style = self.style.map(|style| style.value.to_owned());
         let up = self.up.map(|up| format!("{} up", up.value));
         let ready = self.make_ready_sheets;
         let ready = ready.map(|sheets| format!("{} sheets of make-ready a run", sheets.value));
-        let all = [press, sheet, style, up, ready];
+        let all = [press, further, sheet, style, up, ready];
         let said: Vec<String> = all.into_iter().flatten().collect();
         f.write_str(&said.join(", "))
     }

@@ -98,11 +98,11 @@ fn imposed(
     let imposition = part.impose((&loaded.job, &loaded.card), (class, section));
     Ok(ImposedSection {
         part: loaded.job.parts[part.part].name.value.clone(),
-        press: part.press.clone(),
+        press: part.presses(),
         number,
         of,
         pages: section.pages.clone(),
-        gripper_mm: loaded.card.presses[part.press_index].gripper.mm(),
+        gripper_mm: part.margins(&loaded.card).gripper.mm(),
         plates: part
             .kept
             .as_ref()

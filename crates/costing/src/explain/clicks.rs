@@ -58,11 +58,12 @@ impl PricedPlan<'_> {
             let tried = press.digital.is_some() && ways.iter().any(|way| way.press == n);
             let style = inkset_layout::WorkStyle::Sheetwise;
             let prints = |way: &crate::ways::Way| {
-                let classes = 0..way.placements.len();
+                let mut classes = 0..way.placements.len();
                 let runs = &self.runs[part.part];
-                classes
-                    .into_iter()
-                    .all(|class| runs.class((way.scheme, class), style, n).is_some())
+                classes.all(|class| {
+                    runs.of_own_plates((way.scheme, class), (style, n))
+                        .is_some()
+                })
             };
             if tried
                 && !ways.iter().any(|way| way.press == n && prints(way))

@@ -189,7 +189,7 @@ impl PricedPlan<'_> {
     fn step_need(&self, (estimate, part): (&Estimate, &PartChoice), at: usize) -> Option<StepNeed> {
         let job = self.part_job(part.part, estimate.quantity);
         let mut needs = Needs::default();
-        let way = &self.pricer.parts[part.part].0.all[part.way];
+        let way = &self.ways[part.part][part.way];
         job.charge(way, &mut needs, &mut Total::default())?;
         needs.steps.get(at).copied()
     }

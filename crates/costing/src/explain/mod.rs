@@ -109,23 +109,26 @@ impl PricedPlan<'_> {
     fn explain_line(&self, estimate: &Estimate, line: &CostLine) -> Explanation {
         let mut work = Work::default();
         let part = line.part.map(|part| &estimate.parts[part]);
+        // The press of a line on one; a line of forms is for all.
+        let at = line.press.or_else(|| part.map(|part| part.press_index));
+        let on = part.zip(at);
         let with_plates = matches!(line.stage, Stage::Plates | Stage::MakeReady | Stage::Proofs);
         if let Some(part) = part.filter(|_| with_plates) {
             self.kept_inputs(part, &mut work);
         }
-        match (line.stage, part) {
-            (Stage::Paper, Some(part)) => self.paper_steps(estimate, part, &mut work),
-            (Stage::Plates, Some(part)) => plate_steps(part, &mut work),
-            (Stage::MakeReady, Some(part)) if line.formula == "plate-change" => {
-                self.plate_change_steps(part, &mut work);
+        match (line.stage, on) {
+            (Stage::Paper, Some((part, _))) => self.paper_steps(estimate, part, &mut work),
+            (Stage::Plates, Some((part, at))) => plate_steps(part, Some(at), &mut work),
+            (Stage::MakeReady, Some(on)) if line.formula == "plate-change" => {
+                self.plate_change_steps(on, &mut work);
             }
-            (Stage::MakeReady, Some(part)) if line.formula == "paper-change" => {
+            (Stage::MakeReady, Some((part, _))) if line.formula == "paper-change" => {
                 self.paper_change_steps(part, &mut work);
             }
-            (Stage::MakeReady, Some(part)) => self.make_ready_steps(part, &mut work),
+            (Stage::MakeReady, Some(on)) => self.make_ready_steps(on, &mut work),
             (Stage::WashUp, _) => self.wash_steps((estimate, line), &mut work),
-            (Stage::Clicks, Some(part)) => self.click_steps(line, part, &mut work),
-            (Stage::Press, Some(part)) => self.running_steps(part, &mut work),
+            (Stage::Clicks, Some((part, _))) => self.click_steps(line, part, &mut work),
+            (Stage::Press, Some(on)) => self.running_steps(on, &mut work),
             (Stage::Ink, _) => self.ink_steps(estimate, line, &mut work),
             (Stage::Carriage, _) => {
                 for step in self.pricer.delivery.steps(estimate.delivered) {
@@ -230,19 +233,30 @@ fn amount_step(line: &CostLine) -> String {
     )
 }
 
-fn plate_steps(part: &PartChoice, work: &mut Work) {
-    for section in &part.sections {
-        for run in section.runs.iter().filter(|run| run.makes_ready) {
-            let name = press::run_name(section, run);
-            work.step(match &part.kept {
-                Some(kept) if run.kept => kept::plate_step(&name, run, kept),
-                _ if run.inks.len() == 1 => format!("{name}: 1 plate"),
-                _ => format!("{name}: {} plates", run.inks.len()),
-            });
-        }
+/// The plates on one press of a part, or on all.
+fn plate_steps(part: &PartChoice, at: Option<usize>, work: &mut Work) {
+    let runs = || {
+        let all = press::runs(part);
+        all.filter(move |(_, run)| at.is_none_or(|at| run.press_index == at))
+    };
+    for (section, run) in runs().filter(|(_, run)| run.makes_ready) {
+        let name = press::run_name(section, run);
+        work.step(match &part.kept {
+            Some(kept) if run.kept => kept::plate_step(&name, run, kept),
+            _ => format!(
+                "{name}: {}",
+                crate::words::counted(run.inks.len() as u64, "plate")
+            ),
+        });
     }
-    versions::version_plate_steps(part, work);
-    work.step(format!("plates: {} in all", part.plates));
+    versions::version_plate_steps(runs(), work);
+    let further = part.further.as_ref();
+    let plates = match (further, at) {
+        (Some(further), Some(at)) if at == further.press_index => further.plates,
+        (Some(further), Some(_)) => part.plates - further.plates,
+        _ => part.plates,
+    };
+    work.step(format!("plates: {plates} in all"));
 }
 
 /// The plates; or on a digital press, which has none, the sides.
@@ -254,7 +268,7 @@ fn form_steps(part: &PartChoice, work: &mut Work) {
     let clicked = runs.filter(|(_, run)| run.clicked != [0; 2]);
     let names: Vec<String> = clicked.map(|(s, run)| press::run_name(s, run)).collect();
     if names.is_empty() {
-        return plate_steps(part, work);
+        return plate_steps(part, None, work);
     }
     for name in names {
         work.step(format!("{name}: a form for each side"));

@@ -11,15 +11,15 @@ use crate::washing::PressWashing;
 use crate::words::{counted, number};
 
 impl PricedPlan<'_> {
-    pub(super) fn make_ready_steps(&self, part: &PartChoice, work: &mut Work) {
-        let press = &self.pricer.card.presses[part.press_index];
+    pub(super) fn make_ready_steps(&self, (part, at): (&PartChoice, usize), work: &mut Work) {
+        let press = &self.pricer.card.presses[at];
         let (base, each) = (
             press.make_ready_minutes.value,
             press.make_ready_minutes_per_ink.value,
         );
         let mut minutes = 0.0;
         let in_full = |run: &RunChoice| !run.kept || press.paper_change_minutes.is_none();
-        let ready = runs(part).filter(|(_, run)| run.makes_ready && in_full(run));
+        let ready = runs_on(part, at).filter(|(_, run)| run.makes_ready && in_full(run));
         for (section, run) in ready {
             if run.clicked != [0; 2] {
                 minutes += base;
@@ -105,11 +105,11 @@ impl PricedPlan<'_> {
         work.step(hours_step(minutes));
     }
 
-    pub(super) fn running_steps(&self, part: &PartChoice, work: &mut Work) {
-        let press = &self.pricer.card.presses[part.press_index];
-        let cost = &self.pricer.cost.presses[part.press_index];
+    pub(super) fn running_steps(&self, (part, at): (&PartChoice, usize), work: &mut Work) {
+        let press = &self.pricer.card.presses[at];
+        let cost = &self.pricer.cost.presses[at];
         let mut hours = 0.0;
-        for (section, run) in runs(part) {
+        for (section, run) in runs_on(part, at) {
             let sheets = run.running_sheets;
             let holds = |speed: &&Speed| speed.up_to.is_none_or(|end| sheets <= end);
             let Some(speed) = press.speeds.iter().find(holds) else {
@@ -164,6 +164,14 @@ pub(super) fn hours_step(minutes: f64) -> String {
 pub(super) fn runs(part: &PartChoice) -> impl Iterator<Item = (&SectionChoice, &RunChoice)> {
     let sections = part.sections.iter();
     sections.flat_map(|section| section.runs.iter().map(move |run| (section, run)))
+}
+
+/// The runs of a part on one press of the card.
+pub(super) fn runs_on(
+    part: &PartChoice,
+    press: usize,
+) -> impl Iterator<Item = (&SectionChoice, &RunChoice)> {
+    runs(part).filter(move |(_, run)| run.press_index == press)
 }
 
 /// `16 pp, section 2, back, 4 inks`.

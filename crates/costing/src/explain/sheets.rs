@@ -8,6 +8,7 @@ use super::{Work, count, sheets};
 use crate::estimate::{Estimate, PartChoice, RunChoice, SectionChoice};
 use crate::explain::press::run_name;
 use crate::further::StepCost;
+use crate::further_press::SidesPrinted;
 use crate::hand_way::printing_of;
 use crate::line::Input;
 use crate::operation::OperationCost;
@@ -60,7 +61,10 @@ impl PricedPlan<'_> {
     fn reel_steps(&self, (part, reel): (&PartChoice, &ReelUse), work: &mut Work) {
         let (ways, _) = &self.pricer.parts[part.part];
         let stock = &self.pricer.card.stocks[ways.stock];
-        let Some(on_sale) = ways.all[part.way].reel.map(|reel| &stock.reels[reel]) else {
+        let Some(on_sale) = self.ways[part.part][part.way]
+            .reel
+            .map(|reel| &stock.reels[reel])
+        else {
             return;
         };
         if part.parent_sheets != part.press_sheets
@@ -203,7 +207,7 @@ impl PricedPlan<'_> {
 
     /// What lies on the sheet: `2 pp, on the sheet: 154 × 216 mm on 630 × 435 mm that is printed = 8 up`.
     fn sheet_of(&self, (part, section): (&PartChoice, &SectionChoice), work: &mut Work) {
-        let press = &self.pricer.card.presses[part.press_index];
+        let press = part.margins(self.pricer.card);
         let job = self.pricer.job;
         let Some(area) = printable(part.sheet.size, press, section.style) else {
             return;
@@ -249,11 +253,14 @@ impl PricedPlan<'_> {
         section: &SectionChoice,
         work: &mut Work,
     ) {
-        let way = &self.pricer.parts[part.part].0.all[part.way];
+        let way = &self.ways[part.part][part.way];
         let first = section.runs.iter().filter(|run| run.section == 0);
-        let sides: Vec<FormSide> = first.map(|run| run.side).collect();
-        let printed = [FormSide::Front, FormSide::Back]
-            .map(|side| sides.iter().any(|s| *s == side || *s == FormSide::Both));
+        let mut printed = SidesPrinted::default();
+        for run in first {
+            let at = usize::from(run.press_index != part.press_index);
+            printed.add(at, run.side);
+            printed.turned[at] = run.side == FormSide::Both && !section.style.is_half_sheet();
+        }
         let style = match section.style {
             WorkStyle::OneSided => WorkStyle::Sheetwise,
             style => style,
@@ -284,7 +291,7 @@ impl PricedPlan<'_> {
         run: &RunChoice,
         work: &mut Work,
     ) {
-        let press = &self.pricer.card.presses[part.press_index];
+        let press = &self.pricer.card.presses[run.press_index];
         let own = press.digital.as_ref().map(|digital| &digital.run_spoilage);
         let given = own.unwrap_or_else(|| &self.spoilage_step(run.good_sheets).percent);
         let percent = given.value;
@@ -298,7 +305,7 @@ impl PricedPlan<'_> {
         };
         work.step(format!(
             "{}, at speed: {} ÷ (1 − {share} %){kept} = {}",
-            run_name(section, run),
+            self.named_run((part, section), run),
             count(run.good_sheets),
             count(run.running_sheets)
         ));
@@ -313,7 +320,7 @@ impl PricedPlan<'_> {
         run: &RunChoice,
         work: &mut Work,
     ) {
-        let press = &self.pricer.card.presses[part.press_index];
+        let press = &self.pricer.card.presses[run.press_index];
         let printing = printing_of(self.pricer.job, part.part);
         let by_hand = printing.and_then(|printing| printing.make_ready_sheets.as_ref());
         let ready = match by_hand {
@@ -350,10 +357,22 @@ impl PricedPlan<'_> {
         }
         work.step(format!(
             "{}, sheets in: {}{ready}{changing} = {}",
-            run_name(section, run),
+            self.named_run((part, section), run),
             count(run.running_sheets),
             count(run.sheets_in())
         ));
+    }
+
+    /// The name of a run, on two presses with that of its press.
+    fn named_run(&self, (part, section): (&PartChoice, &SectionChoice), run: &RunChoice) -> String {
+        let name = run_name(section, run);
+        match &part.further {
+            None => name,
+            Some(_) => format!(
+                "{name}, {}",
+                self.pricer.card.presses[run.press_index].name.value
+            ),
+        }
     }
 
     fn spoilage_step(&self, good: u64) -> &SpoilageStep {

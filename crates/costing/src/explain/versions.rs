@@ -1,8 +1,8 @@
 //! Versions: copies of each, layouts, plates changed between them.
 
-use super::press::run_name;
+use super::press::{run_name, runs_on};
 use super::{Work, count, sheets};
-use crate::estimate::{Estimate, PartChoice, SectionChoice};
+use crate::estimate::{Estimate, PartChoice, RunChoice, SectionChoice};
 use crate::line::Input;
 use crate::pricer::PricedPlan;
 use crate::versions::{VersionUp, delivered};
@@ -107,23 +107,21 @@ impl PricedPlan<'_> {
         }
     }
 
-    pub(super) fn plate_change_steps(&self, part: &PartChoice, work: &mut Work) {
-        let press = &self.pricer.card.presses[part.press_index];
+    pub(super) fn plate_change_steps(&self, (part, at): (&PartChoice, usize), work: &mut Work) {
+        let press = &self.pricer.card.presses[at];
         let each = press.plate_change_minutes.value;
         let mut minutes = 0.0;
-        for section in &part.sections {
-            for run in section.runs.iter().filter(|run| run.stops > 0) {
-                let own = f64::from(run.stops) * f64::from(run.changes) * each;
-                minutes += own;
-                work.step(format!(
-                    "{}: {} × {} × {} min = {} min",
-                    run_name(section, run),
-                    counted(u64::from(run.stops), "stop"),
-                    counted(u64::from(run.changes), "plate"),
-                    number(each),
-                    number(own)
-                ));
-            }
+        for (section, run) in runs_on(part, at).filter(|(_, run)| run.stops > 0) {
+            let own = f64::from(run.stops) * f64::from(run.changes) * each;
+            minutes += own;
+            work.step(format!(
+                "{}: {} × {} × {} min = {} min",
+                run_name(section, run),
+                counted(u64::from(run.stops), "stop"),
+                counted(u64::from(run.changes), "plate"),
+                number(each),
+                number(own)
+            ));
         }
         let minutes = self.harder(minutes, "min", work);
         work.step(super::press::hours_step(minutes));
@@ -131,18 +129,18 @@ impl PricedPlan<'_> {
 }
 
 /// Plates that further layouts take.
-pub(super) fn version_plate_steps(part: &PartChoice, work: &mut Work) {
-    for section in &part.sections {
-        let ready = section.runs.iter().filter(|run| run.makes_ready);
-        for run in ready.filter(|run| run.stops > 0) {
-            work.step(format!(
-                "{}, for versions: {} × {} = {}",
-                run_name(section, run),
-                counted(u64::from(run.stops), "stop"),
-                counted(u64::from(run.changes), "plate"),
-                run.stops * run.changes
-            ));
-        }
+pub(super) fn version_plate_steps<'p>(
+    runs: impl Iterator<Item = (&'p SectionChoice, &'p RunChoice)>,
+    work: &mut Work,
+) {
+    for (section, run) in runs.filter(|(_, run)| run.makes_ready && run.stops > 0) {
+        work.step(format!(
+            "{}, for versions: {} × {} = {}",
+            run_name(section, run),
+            counted(u64::from(run.stops), "stop"),
+            counted(u64::from(run.changes), "plate"),
+            run.stops * run.changes
+        ));
     }
 }
 

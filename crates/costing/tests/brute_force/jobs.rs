@@ -104,6 +104,21 @@ fn random_digital(dice: &mut Dice) -> Press {
     press
 }
 
+/// Leaves the presses fewer units than many jobs have inks, and each its own margins.
+pub(crate) fn few_units(dice: &mut Dice, card: &mut RateCard) {
+    let further = random_press(dice, "further");
+    card.presses.push(further);
+    for press in &mut card.presses {
+        if press.digital.is_none() {
+            press.units = given(dice.between(1, 4) as u32);
+        }
+        let mut edge = || given(Millimetres::new(dice.between(0, 24) as f64 / 2.0).unwrap());
+        (press.gripper, press.tail, press.side) = (edge(), edge(), edge());
+        press.plate_change_minutes = given(dice.between(0, 8) as f64);
+        press.plate_change_sheets = given(dice.between(0, 20));
+    }
+}
+
 pub(crate) fn random_card(dice: &mut Dice) -> RateCard {
     let mut card = card();
     card.presses = (0..dice.between(1, 3))

@@ -5,6 +5,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+mod further;
 mod jobs;
 mod plates;
 mod price;
@@ -21,7 +22,7 @@ use std::collections::BTreeMap;
 
 use inkset_costing::estimate;
 use inkset_spec::ProductKind;
-use jobs::{Dice, random_card, random_job, random_leaves, random_plan};
+use jobs::{Dice, few_units, random_card, random_job, random_leaves, random_plan};
 use plates::{add_plates, alike};
 use versions::add_versions;
 use ways::Shop;
@@ -132,4 +133,37 @@ fn plates_stay_on_where_that_is_cheapest() {
     // Plates stayed on for some parts and not for others, some of them changed and all the same.
     assert!(kept >= 25 && named >= kept + 12, "{kept} of {named}");
     assert!(changed >= 10 && kept >= changed + 10, "{changed} of {kept}");
+}
+
+#[test]
+fn a_further_press_prints_where_that_is_cheapest() {
+    let mut dice = Dice(815);
+    let (mut compared, mut parts, mut on_two) = (0, 0, 0);
+    let mut passes: BTreeMap<u32, u32> = BTreeMap::new();
+    while compared < 60 {
+        let mut card = random_card(&mut dice);
+        few_units(&mut dice, &mut card);
+        let mut job = random_job(&mut dice);
+        add_versions(&mut dice, &mut job, &mut card);
+        let plan = random_plan(&mut dice, &job);
+        let quantity = dice.between(1, 20_000);
+        let Ok(found) = estimate(&job, &card, &plan, quantity) else {
+            continue;
+        };
+        let shop = Shop::new(&job, &card, &plan, quantity);
+        assert_eq!(
+            found.total.amount(),
+            shop.total(),
+            "case {compared}: {job:?}\n{card:?}\n{plan:?}\n{found:?}"
+        );
+        compared += 1;
+        parts += found.parts.len();
+        on_two += shop.cheapest_on_two();
+        for part in found.parts.iter().filter(|part| part.further.is_some()) {
+            *passes.entry(part.passes).or_default() += 1;
+        }
+    }
+    // Not seldom, and by far not always; in two passes and in more.
+    assert!(on_two >= 10 && parts >= 2 * on_two, "{on_two} of {parts}");
+    assert!(passes.len() >= 2, "{passes:?}");
 }

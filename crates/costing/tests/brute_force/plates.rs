@@ -135,15 +135,15 @@ impl Shop<'_> {
             return None;
         }
         let mut work = self.work((part, 1), press, (class, style, up))?;
-        work.plates = ready.iter().map(|ready| ready.made as u64).sum();
-        work.make_ready_minutes = 0.0;
-        work.running_hours = 0.0;
+        work.on[0].plates = ready.iter().map(|ready| ready.made as u64).sum();
+        work.on[0].make_ready_minutes = 0.0;
+        work.on[0].running_hours = 0.0;
         let pieces = self.copies(part).cut;
         let mut sheets = pieces.div_ceil(u64::from(up));
         for ready in ready.iter().rev() {
             for time in (0..ready.times).rev() {
                 sheets = at_speed(self.card, sheets);
-                work.running_hours += hours_running(press, sheets);
+                work.on[0].running_hours += hours_running(press, sheets);
                 if time == 0 {
                     sheets += prepare(press, ready, &mut work);
                 }
@@ -217,7 +217,7 @@ fn prepare(press: &Press, ready: &Ready, work: &mut Work) -> u64 {
                 paper.value + press.plate_change_minutes.value * ready.made as f64;
         }
         None => {
-            work.make_ready_minutes += press.make_ready_minutes.value
+            work.on[0].make_ready_minutes += press.make_ready_minutes.value
                 + press.make_ready_minutes_per_ink.value * inks as f64;
         }
     }

@@ -39,7 +39,13 @@ fn per_thousand(operation: &Operation) -> Money {
 
 impl Shop<'_> {
     /// The lines of one way, without the inks that are bought by the tin.
-    pub(crate) fn priced(&self, part: usize, (sheet, press): (&Sheet, &Press), work: &Work) -> Way {
+    pub(crate) fn priced(
+        &self,
+        part: usize,
+        (sheet, presses): (&Sheet, [&Press; 2]),
+        work: &Work,
+    ) -> Way {
+        let press = presses[0];
         let mut lines = Lines::default();
         let stock = &self.card.stocks[0];
         let needed = match sheet.off_reel {
@@ -48,12 +54,14 @@ impl Shop<'_> {
         };
         let (quantity, rate) = paper(stock, needed, sheet);
         lines.add(quantity, rate);
-        lines.add(Decimal::from(work.plates), press.plate_price.value);
-        let hourly = press.hourly_rate.value;
-        lines.add(shown(work.make_ready_minutes / 60.0), hourly);
-        lines.add(shown(work.changing_minutes / 60.0), hourly);
-        lines.add(shown(work.paper_minutes / 60.0), hourly);
-        lines.add(shown(work.running_hours), hourly);
+        for (press, on) in presses.iter().zip(&work.on) {
+            lines.add(Decimal::from(on.plates), press.plate_price.value);
+            let hourly = press.hourly_rate.value;
+            lines.add(shown(on.make_ready_minutes / 60.0), hourly);
+            lines.add(shown(on.changing_minutes / 60.0), hourly);
+            lines.add(shown(on.running_hours), hourly);
+        }
+        lines.add(shown(work.paper_minutes / 60.0), press.hourly_rate.value);
         if let Some(digital) = &press.digital {
             // Clicks of one step make one line.
             let mut from = 0;
@@ -80,8 +88,12 @@ impl Shop<'_> {
             cost: lines.0.iter().sum(),
             kilograms,
             digital: press.digital.is_some(),
-            press: press.name.value.clone(),
-            forms: work.forms.clone(),
+            on: presses
+                .iter()
+                .zip(&work.on)
+                .filter(|(_, on)| !on.forms.is_empty())
+                .map(|(press, on)| (press.name.value.clone(), on.forms.clone()))
+                .collect(),
             sections: work.sections.clone(),
             off_reel: sheet.off_reel.is_some(),
             spot: None,
@@ -146,6 +158,12 @@ impl Shop<'_> {
         ways.iter().filter(|way| way.digital).count()
     }
 
+    /// Parts that two presses print in the cheapest combination.
+    pub(crate) fn cheapest_on_two(&self) -> usize {
+        let (_, ways) = self.cheapest();
+        ways.iter().filter(|way| way.on.len() > 1).count()
+    }
+
     /// Parts for which plates of another stay on in the cheapest combination.
     pub(crate) fn cheapest_kept(&self) -> usize {
         let (_, ways) = self.cheapest();
@@ -208,7 +226,7 @@ impl Shop<'_> {
             };
             let same = |other: &&Way| {
                 let plates = (&other.spot, other.kept) == (&way.spot, way.kept);
-                other.press == way.press && other.forms == way.forms && plates
+                other.on == way.on && plates
             };
             if !kept.iter().filter(same).any(no_more) {
                 kept.push(way);
@@ -225,8 +243,9 @@ impl Shop<'_> {
     ) -> Decimal {
         let mut sum = Decimal::ZERO;
         for (n, press) in self.card.presses.iter().enumerate() {
-            let there = ways.iter().filter(|way| way.press == press.name.value);
-            let forms: BTreeSet<Passes> = there.flat_map(|way| way.forms.clone()).collect();
+            let on = ways.iter().flat_map(|way| &way.on);
+            let there = on.filter(|(name, _)| *name == press.name.value);
+            let forms: BTreeSet<Passes> = there.flat_map(|(_, forms)| forms.clone()).collect();
             if press.digital.is_some() || forms.is_empty() {
                 continue;
             }

@@ -163,7 +163,7 @@ fn edges_of(size: Size) -> (f64, f64) {
     (w.max(h), w.min(h))
 }
 
-fn goes_through(press: &Press, sheet: (f64, f64)) -> bool {
+pub(crate) fn goes_through(press: &Press, sheet: (f64, f64)) -> bool {
     let largest = edges_of(press.largest_sheet.value);
     let smallest = edges_of(press.smallest_sheet.value);
     sheet.0 <= largest.0 && sheet.1 <= largest.1 && sheet.0 >= smallest.0 && sheet.1 >= smallest.1

@@ -22,7 +22,7 @@ pub(crate) struct Shop<'a> {
     pub(crate) card: &'a RateCard,
     pub(crate) plan: &'a PrintPlan,
     pub(crate) quantity: u64,
-    counter: Counter,
+    pub(crate) counter: Counter,
     /// The cheapest combination, once it is found.
     pub(crate) cheapest: OnceCell<(Decimal, Vec<Way>)>,
 }
@@ -34,9 +34,8 @@ pub(crate) struct Way {
     /// `None` for an ink of which this way needs no tin.
     pub(crate) kilograms: Vec<Option<Decimal>>,
     pub(crate) digital: bool,
-    /// Name of the press, and what hangs on it for each kind of form.
-    pub(crate) press: String,
-    pub(crate) forms: BTreeSet<Passes>,
+    /// Names of its presses, and what hangs on each for each kind of form.
+    pub(crate) on: Vec<(String, BTreeSet<Passes>)>,
     pub(crate) sections: Vec<u32>,
     pub(crate) off_reel: bool,
     /// Where its plates hang; `None` on a digital press.
@@ -61,14 +60,10 @@ pub(crate) struct Copies {
 #[derive(Debug, Clone)]
 pub(crate) struct Work {
     pub(crate) press_sheets: u64,
-    pub(crate) plates: u64,
-    pub(crate) forms: BTreeSet<Passes>,
-    pub(crate) make_ready_minutes: f64,
-    /// Minutes of changing plates between versions.
-    pub(crate) changing_minutes: f64,
+    /// On the first press and on a further one.
+    pub(crate) on: [OnPress; 2],
     /// Minutes of changing the paper of runs whose plates stay on.
     pub(crate) paper_minutes: f64,
-    pub(crate) running_hours: f64,
     pub(crate) cut_pieces: u64,
     pub(crate) cut_set_ups: u64,
     pub(crate) sections: Vec<u32>,
@@ -77,16 +72,38 @@ pub(crate) struct Work {
     pub(crate) clicked: BTreeMap<u64, u64>,
 }
 
+/// What is done on one press.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct OnPress {
+    pub(crate) plates: u64,
+    pub(crate) forms: BTreeSet<Passes>,
+    pub(crate) make_ready_minutes: f64,
+    /// Minutes of changing plates between versions.
+    pub(crate) changing_minutes: f64,
+    pub(crate) running_hours: f64,
+    /// Whether some section has too many inks for one pass of it.
+    pub(crate) lacks_units: bool,
+}
+
+impl OnPress {
+    fn and(&self, other: &Self) -> Self {
+        Self {
+            plates: self.plates + other.plates,
+            forms: self.forms.union(&other.forms).cloned().collect(),
+            make_ready_minutes: self.make_ready_minutes + other.make_ready_minutes,
+            changing_minutes: self.changing_minutes + other.changing_minutes,
+            running_hours: self.running_hours + other.running_hours,
+            lacks_units: self.lacks_units || other.lacks_units,
+        }
+    }
+}
+
 impl Work {
-    fn none(inks: usize) -> Self {
+    pub(crate) fn none(inks: usize) -> Self {
         Self {
             press_sheets: 0,
-            plates: 0,
-            forms: BTreeSet::new(),
-            make_ready_minutes: 0.0,
-            changing_minutes: 0.0,
+            on: Default::default(),
             paper_minutes: 0.0,
-            running_hours: 0.0,
             cut_pieces: 0,
             cut_set_ups: 0,
             sections: Vec::new(),
@@ -95,16 +112,12 @@ impl Work {
         }
     }
 
-    fn and(&self, other: &Self) -> Self {
+    pub(crate) fn and(&self, other: &Self) -> Self {
         let kilograms = self.kilograms.iter().zip(&other.kilograms);
         Self {
             press_sheets: self.press_sheets + other.press_sheets,
-            plates: self.plates + other.plates,
-            forms: self.forms.union(&other.forms).cloned().collect(),
-            make_ready_minutes: self.make_ready_minutes + other.make_ready_minutes,
-            changing_minutes: self.changing_minutes + other.changing_minutes,
+            on: [0, 1].map(|at: usize| self.on[at].and(&other.on[at])),
             paper_minutes: self.paper_minutes + other.paper_minutes,
-            running_hours: self.running_hours + other.running_hours,
             cut_pieces: self.cut_pieces + other.cut_pieces,
             cut_set_ups: self.cut_set_ups + other.cut_set_ups,
             sections: [self.sections.as_slice(), &other.sections].concat(),
@@ -114,8 +127,17 @@ impl Work {
     }
 }
 
-/// A run: its number of inks, whether it is made ready, and plates changed at each stop between versions.
-type Run = (u64, bool, u64);
+/// A run: its press among those of the way, its number of inks, whether it is made ready, and plates changed at each stop
+/// between versions.
+pub(crate) type Run = (usize, u64, bool, u64);
+
+/// What is printed of a section: plates on each press, runs in printing order, what hangs for each form.
+pub(crate) struct Printing {
+    pub(crate) plates: [u64; 2],
+    pub(crate) runs: Vec<Run>,
+    pub(crate) hangs: [Vec<Passes>; 2],
+    pub(crate) lacks_units: [bool; 2],
+}
 
 impl<'a> Shop<'a> {
     pub(crate) fn new(
@@ -241,17 +263,19 @@ impl<'a> Shop<'a> {
                         let own = (part, layouts);
                         if let Some(digital) = &press.digital {
                             let work = self.clicked_work(own, (&sheet, press, digital), classes);
-                            ways.extend(work.map(|work| self.priced(part, (&sheet, press), &work)));
+                            let place = (&sheet, [press; 2]);
+                            ways.extend(work.map(|work| self.priced(part, place, &work)));
                             continue;
                         }
                         for work in self.works(own, (&sheet, press), classes) {
-                            ways.push(self.priced(part, (&sheet, press), &work));
+                            ways.push(self.priced(part, (&sheet, [press; 2]), &work));
                         }
                         if self.kind() == ProductKind::Set {
                             ways.extend(self.leaves_of_set(part, (&sheet, press), classes));
                         }
                     }
                 }
+                ways.extend(self.on_two_presses(part, (&sheet, press), &all));
             }
         }
         ways
@@ -275,7 +299,7 @@ impl<'a> Shop<'a> {
             let kept = self.kept_work(part, place.1, (class, style, up));
             for (work, kept) in [(own, false), (kept, true)] {
                 let spot = spot.clone();
-                let priced = work.map(|work| self.priced(part, place, &work));
+                let priced = work.map(|work| self.priced(part, (place.0, [place.1; 2]), &work));
                 ways.extend(priced.map(|way| Way { spot, kept, ..way }));
             }
         }
@@ -343,7 +367,7 @@ impl<'a> Shop<'a> {
                 }
                 let sheets = input(good, digital.run_spoilage.percent());
                 work.press_sheets += sheets;
-                work.running_hours += hours_running(press, sheets) * inks.len() as f64;
+                work.on[0].running_hours += hours_running(press, sheets) * inks.len() as f64;
                 for n in &inks {
                     *work.clicked.entry(*n).or_default() += sheets * on_sheet;
                 }
@@ -353,7 +377,7 @@ impl<'a> Shop<'a> {
         if let Some(inks) = first {
             let sheets = press.make_ready_sheets.value;
             work.press_sheets += sheets;
-            work.make_ready_minutes = press.make_ready_minutes.value;
+            work.on[0].make_ready_minutes = press.make_ready_minutes.value;
             for n in inks {
                 *work.clicked.entry(n).or_default() += sheets * on_sheet;
             }
@@ -392,9 +416,33 @@ impl<'a> Shop<'a> {
     /// What a class takes in a style; `None` where the style cannot print it.
     pub(crate) fn work(
         &self,
-        (part, layouts): (usize, usize),
+        part: (usize, usize),
         press: &Press,
         (class, style, up): (&Class, Style, u32),
+    ) -> Option<Work> {
+        let units = u64::from(press.units.value);
+        self.work_of(part, [press; 2], (class, style, up), |sides, changing| {
+            let (forms, runs) = forms_and_runs(style, (sides, changing), units)?;
+            let hangs = hanging_forms(style, [&sides[0], &sides[1]], units as usize);
+            Some(Printing {
+                plates: [forms.iter().sum(), 0],
+                runs: runs
+                    .into_iter()
+                    .map(|(n, ready, changes)| (0, n, ready, changes))
+                    .collect(),
+                hangs: [hangs, Vec::new()],
+                lacks_units: [false; 2],
+            })
+        })
+    }
+
+    /// What a class takes on one press or two, by what is printed of each section.
+    pub(crate) fn work_of(
+        &self,
+        (part, layouts): (usize, usize),
+        presses: [&Press; 2],
+        (class, style, up): (&Class, Style, u32),
+        printing: impl Fn(&[BTreeSet<u16>; 2], &[BTreeSet<u16>; 2]) -> Option<Printing>,
     ) -> Option<Work> {
         let copies = self.copies(part);
         let stitched = self.kind() == ProductKind::SaddleStitched;
@@ -402,19 +450,21 @@ impl<'a> Shop<'a> {
         let alone = stitched && is_bound_in(self.job, job_part) || is_gathered(self.job, job_part);
         let trim = self.job.product.trim.value;
         let page_m2 = trim.width.mm() * trim.height.mm() / 1e6;
-        let units = u64::from(press.units.value);
         let mut work = Work::none(self.plan.inks.len());
         for pages in &class.sections {
             let sides = [0, 1].map(|side| self.inks_on(part, &pages[side]));
             let changing = [0, 1].map(|side| self.changing(part, &pages[side]));
-            let (forms, runs) = forms_and_runs(style, (&sides, &changing), units)?;
+            let printing = printing(&sides, &changing)?;
             work.sections.push(class.pages);
-            work.plates += forms.iter().sum::<u64>();
-            let hangs = hanging_forms(style, [&sides[0], &sides[1]], units as usize);
-            work.forms.extend(hangs);
+            for (at, on) in work.on.iter_mut().enumerate() {
+                on.plates += printing.plates[at];
+                on.forms.extend(printing.hangs[at].iter().cloned());
+                on.lacks_units |= printing.lacks_units[at];
+            }
             let separate = up > 1 || !alone;
             let pieces = if separate { copies.cut } else { copies.folded };
-            let (versions, pieces) = if runs.iter().any(|(_, _, changes)| *changes > 0) {
+            let runs = &printing.runs;
+            let (versions, pieces) = if runs.iter().any(|(.., changes)| *changes > 0) {
                 let versions = self.divided((part, layouts), pieces, (style, up));
                 let cut = versions.sheets * u64::from(up);
                 (versions, cut)
@@ -426,14 +476,10 @@ impl<'a> Shop<'a> {
                 work.cut_pieces += pieces;
                 work.cut_set_ups += 1;
             }
-            for (_, made_ready, changes) in &runs {
-                work.plates += if *made_ready {
-                    versions.stops * changes
-                } else {
-                    0
-                };
+            for (at, _, _, changes) in runs.iter().filter(|(_, _, made_ready, _)| *made_ready) {
+                work.on[*at].plates += versions.stops * changes;
             }
-            let sheets = self.run(press, (&runs, versions), &mut work);
+            let sheets = self.run(presses, (runs, versions), &mut work);
             work.press_sheets += sheets;
             for (ink, kg) in self.ink(part, pages, page_m2 * f64::from(up) * sheets as f64) {
                 work.kilograms[ink] += kg;
@@ -447,13 +493,19 @@ impl<'a> Shop<'a> {
     }
 
     /// Sheets into the first run.
-    fn run(&self, press: &Press, (runs, versions): (&[Run], Versions), work: &mut Work) -> u64 {
+    fn run(
+        &self,
+        presses: [&Press; 2],
+        (runs, versions): (&[Run], Versions),
+        work: &mut Work,
+    ) -> u64 {
         let Versions { mut sheets, stops } = versions;
-        for (inks, made_ready, changes) in runs.iter().rev() {
+        for (at, inks, made_ready, changes) in runs.iter().rev() {
+            let (press, on) = (presses[*at], &mut work.on[*at]);
             sheets = at_speed(self.card, sheets);
-            work.running_hours += hours_running(press, sheets);
+            on.running_hours += hours_running(press, sheets);
             if *made_ready {
-                work.make_ready_minutes += press.make_ready_minutes.value
+                on.make_ready_minutes += press.make_ready_minutes.value
                     + press.make_ready_minutes_per_ink.value * *inks as f64;
                 sheets +=
                     press.make_ready_sheets.value + press.make_ready_sheets_per_ink.value * inks;
@@ -461,7 +513,7 @@ impl<'a> Shop<'a> {
             if *changes > 0 {
                 sheets += stops * press.plate_change_sheets.value;
                 let plates = (stops * changes) as f64;
-                work.changing_minutes += plates * press.plate_change_minutes.value;
+                on.changing_minutes += plates * press.plate_change_minutes.value;
             }
         }
         sheets
@@ -524,12 +576,15 @@ fn clicks_of_sheet(sheet: &Sheet, digital: &Digital) -> u64 {
         .max(1)
 }
 
+/// A run without its press.
+type PlainRun = (u64, bool, u64);
+
 /// Forms (inks each) and runs of a section; `None` where the style cannot print it.
 fn forms_and_runs(
     style: Style,
     ([front, back], [new_front, new_back]): (&[BTreeSet<u16>; 2], &[BTreeSet<u16>; 2]),
     units: u64,
-) -> Option<(Vec<u64>, Vec<Run>)> {
+) -> Option<(Vec<u64>, Vec<PlainRun>)> {
     let inks = |set: &BTreeSet<u16>| set.len() as u64;
     let both = !front.is_empty() && !back.is_empty();
     // Inks and changed plates of each pass, in printing order.

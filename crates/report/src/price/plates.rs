@@ -14,6 +14,10 @@ pub(super) struct PartPlatesJson {
     plates: u32,
     /// The part whose other plates stay on for it; null where it has its own.
     kept_of: Option<String>,
+    /// Name of a further press, which prints the inks for which the first has no units; null where one press prints all.
+    further_press: Option<String>,
+    /// The inks that it prints.
+    further_inks: Vec<String>,
 }
 
 pub(super) fn json(report: &PriceReport<'_>, estimate: &Estimate) -> Vec<PartPlatesJson> {
@@ -23,6 +27,11 @@ pub(super) fn json(report: &PriceReport<'_>, estimate: &Estimate) -> Vec<PartPla
             part: report.plan.job.parts[choice.part].name.value.clone(),
             plates: choice.plates,
             kept_of: choice.kept.as_ref().map(|kept| kept.name.clone()),
+            further_press: choice.further.as_ref().map(|further| further.press.clone()),
+            further_inks: choice
+                .further
+                .as_ref()
+                .map_or_else(Vec::new, |further| further.inks.clone()),
         })
         .collect()
 }

@@ -90,7 +90,9 @@ const PRINTING: Table = Table {
     about: "How a part is printed, set by hand; the price follows from it, and the computed choice is shown beside it. What is not given is chosen by price among the ways that are left. At most one for each part.",
     keys: &[
         key("part", Text, Value("the only part"), "\"cover\"").about("Part that is printed so."),
-        key("press", Text, None, "\"B2, five units\"").about("A press of the rate card."),
+        key("press", Text, None, "\"B2, five units\"")
+            .about("A press of the rate card, which prints the part alone unless `further_press` is given too."),
+        key("further_press", Text, None, "\"small, one unit\"").about("A press of the rate card that prints the inks for which the first has no units, on the sheets that it leaves."),
         key("sheet", Size, None, "\"500 x 700 mm\"")
             .about("Sheet as printed, either way round."),
         key(

@@ -84,6 +84,7 @@ fn printing_of(entry: &Value<'_>, parts: &Parts) -> Option<Printing> {
         None => table.required("part", "part = \"cover\"").and(None),
     };
     let press = table.if_given("press", Value::text);
+    let further = table.if_given("further_press", Value::text);
     let sheet = table.if_given("sheet", Value::size);
     let style = table.if_given("style", |value| value.choice(&STYLES));
     let up = table.if_given("up", |value| value.count(UP));
@@ -98,17 +99,19 @@ fn printing_of(entry: &Value<'_>, parts: &Parts) -> Option<Printing> {
         place: entry.place(),
         part: part?,
         press: press.ok()?,
+        further_press: further.ok()?,
         sheet: sheet.ok()?,
         style: style.ok()?,
         up: up.ok()?.map(narrow),
         make_ready_sheets: make_ready.ok()?,
         why: why.ok()?.map(|why| why.value),
     };
-    let way = (&printing.press, &printing.sheet, &printing.style);
+    let presses = (&printing.press, &printing.further_press);
+    let way = (&printing.sheet, &printing.style);
     let sheets = (&printing.up, &printing.make_ready_sheets);
-    if (way, sheets) == ((&None, &None, &None), (&None, &None)) {
+    if (presses, way, sheets) == ((&None, &None), (&None, &None), (&None, &None)) {
         let message = "a `[[printing]]` table sets nothing";
-        let hint = "set one or more of `press`, `sheet`, `style`, `up`, `make_ready_sheets`";
+        let hint = "set one or more of `press`, `further_press`, `sheet`, `style`, `up`, `make_ready_sheets`";
         return entry.refuse(codes::NOTHING_SET, message, hint);
     }
     Some(printing)
