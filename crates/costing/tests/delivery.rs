@@ -4,7 +4,7 @@
 
 mod support;
 
-use inkset_costing::{CannotPrint, CostLine, InkKind, PrintPlan, Stage, estimate};
+use inkset_costing::{CannotPrint, CostLine, InkKind, Pricer, PrintPlan, Stage, estimate};
 use inkset_layout::WorkStyle;
 use inkset_spec::{CarriageZone, Delivery, Job, Portion, RateCard};
 use inkset_units::{Coverage, Money};
@@ -176,4 +176,24 @@ proptest! {
         job.deliveries.clear();
         prop_assert!(total(&card, &job, copies) <= proved);
     }
+}
+
+#[test]
+fn the_weight_of_a_copy_is_explained() {
+    let (card, job) = sent(&[("home", Portion::Rest)]);
+    let pricer = Pricer::new(&job, &card).unwrap();
+    let plan = four_colour_flyer();
+    let prepared = pricer.prepare(&plan).unwrap();
+    let found = prepared.estimate(5_000).unwrap();
+    let explained = prepared.explain(&found, Stage::Carriage);
+    let by_weight = &explained[1];
+    // 0.148 m x 0.21 m x 135 g/m2 ÷ 1,000.
+    let weight = &by_weight.steps[0];
+    assert!(
+        weight.contains("1 leaf × 148 × 210 mm × 135 g/m²"),
+        "{weight}"
+    );
+    assert!(weight.ends_with("= 0.004196 kg"), "{weight}");
+    let labels: Vec<&str> = by_weight.inputs.iter().map(|input| &*input.label).collect();
+    assert_eq!(labels, ["size", "pages", "weight"]);
 }

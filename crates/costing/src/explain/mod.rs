@@ -3,6 +3,7 @@
 //! Steps are worked out from the estimate and the card again, in the words of `docs/costing.md`; tests hold their results
 //! against the lines.
 
+mod carriage;
 mod clicks;
 mod finishing;
 mod ink;
@@ -131,9 +132,7 @@ impl PricedPlan<'_> {
             (Stage::Press, Some(on)) => self.running_steps(on, &mut work),
             (Stage::Ink, _) => self.ink_steps(estimate, line, &mut work),
             (Stage::Carriage, _) => {
-                for step in self.pricer.delivery.steps(estimate.delivered) {
-                    work.step(step);
-                }
+                self.carriage_steps(estimate.delivered, &mut work);
             }
             (Stage::Proofs, _) => self.proof_steps(line, part, &mut work),
             (Stage::Profit | Stage::Rounding, _) => closing_steps(estimate, line, &mut work),
