@@ -52,7 +52,7 @@ fn lines(found: &Estimate, stages: &[Stage]) -> Vec<String> {
         .collect()
 }
 
-/// Worked example 17 of `docs/worked-examples.md`.
+/// Worked with a pencil in `docs/worked-further-press.md`.
 #[test]
 fn orange_goes_on_the_small_press() {
     let found = estimate(&flyer(), &two_presses(), &orange_flyer(), 5_000).unwrap();
