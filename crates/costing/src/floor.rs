@@ -16,7 +16,9 @@ impl PartJob<'_> {
         let mut sheets = 0_u64;
         let mut plates = [0_u32; 2];
         let mut hours = [0.0; 2];
-        let presses = self.presses(way).map(|press| &self.card.presses[press]);
+        let presses = way
+            .presses(self.pairs)
+            .map(|press| &self.card.presses[press]);
         for (class, placement) in way.placements.iter().enumerate() {
             let Some(runs) = self.runs.class(way, class) else {
                 return 0;

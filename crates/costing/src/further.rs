@@ -379,10 +379,19 @@ pub(crate) fn copy_kilograms(job: &Job, card: &RateCard) -> f64 {
             .iter()
             .find(same)
             .map_or(0.0, |s| s.gsm.value.value());
-        let leaves = part.pages.div_ceil(2) * part.leaves.value;
-        f64::from(leaves) * page_m2 * gsm / 1_000.0
+        kilograms_in_copy(part, page_m2, gsm)
     };
     job.parts.iter().map(part).sum()
+}
+
+/// Leaves of a part in one copy.
+pub(crate) fn leaves_in_copy(part: &inkset_spec::Part) -> u32 {
+    part.pages.div_ceil(2) * part.leaves.value
+}
+
+/// Paper of a part in one copy.
+pub(crate) fn kilograms_in_copy(part: &inkset_spec::Part, page_m2: f64, gsm: f64) -> f64 {
+    f64::from(leaves_in_copy(part)) * page_m2 * gsm / 1_000.0
 }
 
 /// Operations on each part, and those on finished copies.

@@ -5,9 +5,10 @@
 //! practice, no source.
 
 use inkset_layout::{Form, FormSide, InkId, PressSheet, WorkStyle, forms, takes, with_margins_of};
-use inkset_spec::{Press, RateCard};
+use inkset_spec::{Press, RateCard, Stock};
 
 use crate::versions::plates_changed;
+use crate::ways::takes_weight;
 
 /// Two presses that print a sheet one after the other.
 #[derive(Debug, Clone)]
@@ -29,18 +30,16 @@ pub(crate) struct Further {
     pub(crate) first_inks: usize,
 }
 
-/// All pairs that can print paper of this weight on a press.
-pub(crate) fn pairs_of(card: &RateCard, first: usize, gsm: f64) -> Vec<Pair> {
+/// All pairs with this first press that take a stock.
+pub(crate) fn pairs_of(card: &RateCard, first: usize, stock: &Stock) -> Vec<Pair> {
     let has_plates = |press: &Press| press.digital.is_none();
     let own = &card.presses[first];
     if !has_plates(own) {
         return Vec::new();
     }
-    let carries = |press: &Press| {
-        (press.lightest.value.value()..=press.heaviest.value.value()).contains(&gsm)
-    };
     let others = card.presses.iter().enumerate();
-    let others = others.filter(|(n, press)| *n != first && has_plates(press) && carries(press));
+    let others = others.filter(|(n, _)| *n != first);
+    let others = others.filter(|(_, press)| has_plates(press) && takes_weight(press, stock));
     let mut all = Vec::new();
     for (further, press) in others {
         let styles: &[bool] = if press.perfecting.value {
@@ -102,11 +101,16 @@ impl Division {
 
     /// Whether the first press has too few units for the inks that it gets.
     pub(crate) fn first_lacks_units(&self, style: WorkStyle, sides: [&[InkId]; 2]) -> bool {
-        let own = sides.map(|side| {
-            let own = side.iter().filter(|ink| **ink < self.from);
-            own.copied().collect::<Vec<_>>()
-        });
+        let own = self.inks_of(0, sides);
         lacks_units(style, [&own[0], &own[1]], self.units[0])
+    }
+
+    /// The inks of a section that one of the presses prints.
+    fn inks_of(&self, at: usize, sides: [&[InkId]; 2]) -> [Vec<InkId>; 2] {
+        sides.map(|side| {
+            let own = side.iter().filter(|ink| (**ink >= self.from) == (at == 1));
+            own.copied().collect()
+        })
     }
 
     /// What each press prints of a section, the first one in one pass; `None` if the style cannot print it so.
@@ -115,14 +119,7 @@ impl Division {
         style: WorkStyle,
         sides: [&[InkId]; 2],
     ) -> Option<Vec<OnPress>> {
-        let split = |later: bool| {
-            sides.map(|side| {
-                let own = side.iter().copied();
-                own.filter(|ink| (*ink >= self.from) == later)
-                    .collect::<Vec<_>>()
-            })
-        };
-        let [first, further] = [split(false), split(true)];
+        let [first, further] = [0, 1].map(|at| self.inks_of(at, sides));
         if style.is_half_sheet() {
             let both_inked = sides.iter().all(|side| !side.is_empty());
             let turned = |at: usize, inks: &[Vec<InkId>; 2]| OnPress {
@@ -135,13 +132,7 @@ impl Division {
             return both.filter(|both| both[0].is_one_pass());
         }
         let on = |at: usize, style, inks: &[Vec<InkId>; 2]| {
-            let forms = forms(style, [&inks[0], &inks[1]], self.units[at])?;
-            Some(OnPress {
-                at,
-                style,
-                units: self.units[at],
-                forms,
-            })
+            OnPress::new((at, self.units[at]), style, [&inks[0], &inks[1]])
         };
         let perfected = self
             .perfects
@@ -175,14 +166,19 @@ pub(crate) struct OnPress {
 }
 
 impl OnPress {
-    /// A section on the press of the way alone; `None` if the style cannot print it.
-    pub(crate) fn alone(style: WorkStyle, sides: [&[InkId]; 2], units: u32) -> Option<Vec<Self>> {
-        Some(vec![Self {
-            at: 0,
+    /// `None` if the style cannot print a section with these inks.
+    fn new((at, units): (usize, u32), style: WorkStyle, sides: [&[InkId]; 2]) -> Option<Self> {
+        Some(Self {
+            at,
             style,
             units,
             forms: forms(style, sides, units)?,
-        }])
+        })
+    }
+
+    /// A section on the press of the way alone; `None` if the style cannot print it.
+    pub(crate) fn alone(style: WorkStyle, sides: [&[InkId]; 2], units: u32) -> Option<Vec<Self>> {
+        Self::new((0, units), style, sides).map(|press| vec![press])
     }
 
     fn is_one_pass(&self) -> bool {
@@ -215,11 +211,11 @@ pub(crate) struct SidesPrinted {
 }
 
 impl SidesPrinted {
-    /// Of a digital press, or of a way with one press.
-    pub(crate) fn alone(printed: [bool; 2], style: WorkStyle) -> Self {
+    /// Of a digital press.
+    pub(crate) fn clicked(printed: [bool; 2]) -> Self {
         Self {
             on: [printed, [false; 2]],
-            turned: [style == WorkStyle::Perfecting, false],
+            turned: [false; 2],
         }
     }
 

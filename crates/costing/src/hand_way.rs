@@ -128,8 +128,8 @@ impl Asked<'_> {
     }
 
     fn words(&self, way: &Way, ways: &Ways) -> String {
-        let [press, further] = ways
-            .presses(way)
+        let [press, further] = way
+            .presses(&ways.pairs)
             .map(|press| &self.card.presses[press].name.value);
         let then = way
             .further

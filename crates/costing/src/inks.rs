@@ -287,10 +287,16 @@ impl PartRuns {
                 distinct.push(shape);
             }
         }
-        let class_table = |class: &SectionClass, kept: bool| {
-            let sections = inks_of_class(class, view);
+        let schemes = view.schemes.iter();
+        let schemes: Vec<Vec<Vec<SectionInks>>> = schemes
+            .map(|scheme| {
+                let classes = scheme.classes.iter();
+                classes.map(|class| inks_of_class(class, view)).collect()
+            })
+            .collect();
+        let class_table = |sections: &[SectionInks], kept: bool| {
             let by_style = |shape: &&PressShape| {
-                STYLES.map(|style| class_runs(&sections, (style, kept), shape))
+                STYLES.map(|style| class_runs(sections, (style, kept), shape))
             };
             distinct.iter().map(by_style).collect()
         };
@@ -298,8 +304,7 @@ impl PartRuns {
         let is_process = |ink: &&usize| inks[**ink].spec.kind.is_process();
         let process = printed.iter().filter(is_process).count();
         let table = |kept: bool| {
-            let schemes = view.schemes.iter();
-            let classes = schemes.map(|scheme| scheme.classes.iter());
+            let classes = schemes.iter().map(|classes| classes.iter());
             classes
                 .map(|classes| classes.map(|class| class_table(class, kept)).collect())
                 .collect()
@@ -311,7 +316,7 @@ impl PartRuns {
             } else {
                 Vec::new()
             },
-            pairs: pair_tables(view, (&printed, process), shapes),
+            pairs: pair_tables((view.pairs, shapes), &schemes, (&printed, process)),
             shapes: shapes
                 .iter()
                 .filter_map(|shape| index(shape, &distinct))
@@ -495,20 +500,10 @@ fn class_runs(
 ///
 /// It prints as many as it has units for on every form, or in every perfecting pass, or the process inks alone.
 fn pair_tables(
-    view: &PartView<'_>,
+    (pairs, shapes): (&[Pair], &[PressShape]),
+    schemes: &[Vec<Vec<SectionInks>>],
     (printed, process): (&[usize], usize),
-    shapes: &[PressShape],
 ) -> Vec<Vec<(usize, PairTable)>> {
-    if printed.len() < 2 || view.pairs.is_empty() {
-        return view.pairs.iter().map(|_| Vec::new()).collect();
-    }
-    let schemes = view.schemes.iter();
-    let schemes: Vec<Vec<Vec<SectionInks>>> = schemes
-        .map(|scheme| {
-            let classes = scheme.classes.iter();
-            classes.map(|class| inks_of_class(class, view)).collect()
-        })
-        .collect();
     let sections = || schemes.iter().flatten().flatten();
     let lacks = |style, units| sections().any(|s| lacks_units(style, s.sides(), units));
     let table = |division: Division| -> PairTable {
@@ -546,7 +541,7 @@ fn pair_tables(
             .filter_map(|number| Some((number, table(divided(number)?))))
             .collect()
     };
-    view.pairs.iter().map(tables).collect()
+    pairs.iter().map(tables).collect()
 }
 
 /// The runs of a class on two presses.
@@ -692,7 +687,7 @@ impl ClassRuns {
             vec![run]
         };
         let changing = section.changing.iter().filter(|inks| !inks.is_empty());
-        let sides = SidesPrinted::alone(printed, WorkStyle::Sheetwise);
+        let sides = SidesPrinted::clicked(printed);
         let kind = (sides, clicked, changing.count() as u32);
         self.group(runs, kind).sections += 1;
     }

@@ -235,16 +235,10 @@ impl PartJob<'_> {
         }
     }
 
-    /// The presses of a way: the second is the first again where no further press prints.
-    pub(crate) fn presses(&self, way: &Way) -> [usize; 2] {
-        way.further
-            .map_or([way.press; 2], |further| self.pairs[further.pair].presses)
-    }
-
     /// The presses of a way, each once, with their place in it.
     pub(crate) fn each_press(&self, way: &Way) -> impl Iterator<Item = (usize, usize)> + use<> {
         let number = if way.further.is_some() { 2 } else { 1 };
-        self.presses(way).into_iter().enumerate().take(number)
+        way.presses(self.pairs).into_iter().enumerate().take(number)
     }
 
     /// Printed pieces of each section: into cutting where there is something to separate, else to the folder.
@@ -266,7 +260,11 @@ impl PartJob<'_> {
         printed: SidesPrinted,
     ) -> Option<Vec<Passes>> {
         let last = [0, 1].map(|side: usize| printed.last(side));
-        let coats = |at: usize| self.card.card.presses[self.presses(way)[at]].coater.value;
+        let coats = |at: usize| {
+            self.card.card.presses[way.presses(self.pairs)[at]]
+                .coater
+                .value
+        };
         let coaters = Coaters {
             free: last.map(|at| at.is_some_and(coats)),
             turned: last.map(|at| at.is_some_and(|at| printed.turned[at])),
@@ -280,7 +278,9 @@ impl PartJob<'_> {
         (runs, placement): (&ClassRuns, Placement),
         needs: &mut Needs,
     ) -> Option<()> {
-        let presses = self.presses(way).map(|press| &self.card.presses[press]);
+        let presses = way
+            .presses(self.pairs)
+            .map(|press| &self.card.presses[press]);
         let up = placement.up;
         for (needs, on) in needs.on.iter_mut().zip(&runs.on) {
             needs.plates += on.plates;

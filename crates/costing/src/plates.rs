@@ -61,7 +61,9 @@ impl PartJob<'_> {
         };
         let made = kinds.collect::<Vec<_>>().join(" + ");
         if !way.plates.are_kept() {
-            let press = &self.card.card.presses[self.presses(way)[at]].name.value;
+            let press = &self.card.card.presses[way.presses(self.pairs)[at]]
+                .name
+                .value;
             let on = way
                 .further
                 .map_or(String::new(), |_| format!(" on {press}"));

@@ -48,6 +48,14 @@ pub(crate) struct Way {
     pub(crate) only_in_one_pass: bool,
 }
 
+impl Way {
+    /// The press and the further press, which is the same where there is none.
+    pub(crate) fn presses(&self, pairs: &[Pair]) -> [usize; 2] {
+        self.further
+            .map_or([self.press; 2], |further| pairs[further.pair].presses)
+    }
+}
+
 /// From which plates a way is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Plates {
@@ -79,14 +87,6 @@ pub(crate) struct Ways {
     pub(crate) all: Vec<Way>,
     /// Presses that print the part one after the other.
     pub(crate) pairs: Vec<Pair>,
-}
-
-impl Ways {
-    /// The press of a way and its further press, which is the same where it has none.
-    pub(crate) fn presses(&self, way: &Way) -> [usize; 2] {
-        way.further
-            .map_or([way.press; 2], |further| self.pairs[further.pair].presses)
-    }
 }
 
 /// Finds all ways to print a part, in the order of the card.
@@ -152,7 +152,7 @@ fn find_stock<'c>(card: &'c RateCard, part: &Part) -> Result<(usize, &'c Stock),
     })
 }
 
-fn takes_weight(press: &Press, stock: &Stock) -> bool {
+pub(crate) fn takes_weight(press: &Press, stock: &Stock) -> bool {
     (press.lightest.value..=press.heaviest.value).contains(&stock.gsm.value)
 }
 
@@ -247,9 +247,8 @@ impl Search<'_> {
 
     /// Sheets that go through a further press after the one of the candidate.
     fn add_further(&mut self, candidates: &[Candidate], stock: &Stock) -> Result<(), LayoutError> {
-        let gsm = stock.gsm.value.value();
         for press in 0..self.card.presses.len() {
-            for pair in pairs_of(self.card, press, gsm) {
+            for pair in pairs_of(self.card, press, stock) {
                 let own = candidates
                     .iter()
                     .filter(|candidate| candidate.press == press);

@@ -1,5 +1,7 @@
 //! Writes the winner out: lines, choices, runs, runner-up.
 
+use std::collections::BTreeSet;
+
 use inkset_layout::{FormSide, InkId, PartInks, Run, Section, WorkStyle, passes_per_side, runs};
 use inkset_units::Money;
 
@@ -209,7 +211,9 @@ impl PricedPlan<'_> {
         let mut ledger = crate::ledger::Total::default();
         job.charge(way, &mut needs, &mut ledger);
         let press = &self.pricer.card.presses[way.press];
-        let way_presses = ways.presses(way);
+        let sections = self.made_ready_once((&job, way), self.sections(part, way_index, quantity));
+        let further = self.further_of((part, way), (&sections, &needs));
+        let way_presses = way.presses(&ways.pairs);
         let (parent_sheets, bought_sheets) = job.parent_sheets(way, needs.press_sheets);
         PartChoice {
             part,
@@ -219,7 +223,7 @@ impl PricedPlan<'_> {
             stock: self.pricer.card.stocks[ways.stock].name.value.clone(),
             parent: way.parent,
             sheet: way.sheet,
-            sections: self.made_ready_once((&job, way), self.sections(part, way_index, quantity)),
+            sections,
             press_sheets: needs.press_sheets,
             parent_sheets,
             bought_sheets,
@@ -229,7 +233,7 @@ impl PricedPlan<'_> {
             plates: needs.plates(),
             units_needed: needs.most_inks,
             passes: self.passes_of(way_presses, &needs),
-            further: self.further_of((part, way), &needs),
+            further,
             layout_totals: Vec::new(),
             kept: self.kept_plates((part, way), needs.exchanged),
             own_plates: None,
@@ -372,7 +376,7 @@ impl PricedPlan<'_> {
         of: &SectionRuns,
         good: u64,
     ) -> Vec<RunChoice> {
-        let presses = job.presses(way);
+        let presses = way.presses(job.pairs);
         let costs = presses.map(|press| &self.pricer.cost.presses[press]);
         if costs[0].clicks.is_some() {
             return self.clicked_run(way, (of.section, &of.sides), good);
@@ -427,29 +431,21 @@ impl PricedPlan<'_> {
         .sum()
     }
 
-    fn further_of(&self, (part, way): (usize, &Way), needs: &Needs) -> Option<FurtherPress> {
+    fn further_of(
+        &self,
+        (part, way): (usize, &Way),
+        (sections, needs): (&[SectionChoice], &Needs),
+    ) -> Option<FurtherPress> {
         let pair = &self.pricer.parts[part].0.pairs[way.further?.pair];
-        let mut inks: Vec<InkId> = Vec::new();
-        let scheme = &self.pricer.parts[part].0.schemes[way.scheme];
-        for (class, placement) in scheme.classes.iter().zip(&way.placements) {
-            for section in &class.sections {
-                let sides = [&section.outer, &section.inner];
-                let sides = sides.map(|pages| side(&self.plan.parts[part], pages));
-                let presses = self.on_presses((part, way), placement.style, &sides);
-                let own = presses.iter().filter(|press| press.at == 1);
-                inks.extend(own.flat_map(|press| &press.forms).flat_map(|f| &f.inks));
-            }
-        }
-        inks.sort_unstable();
-        inks.dedup();
         let press = pair.presses[1];
+        let runs = sections.iter().flat_map(|section| &section.runs);
+        let own = runs.filter(|run| run.press_index == press);
+        let inks: BTreeSet<InkId> = own.flat_map(|run| run.inks.iter().copied()).collect();
+        let names = inks.into_iter();
         Some(FurtherPress {
             press: self.pricer.card.presses[press].name.value.clone(),
             press_index: press,
-            inks: inks
-                .into_iter()
-                .map(|ink| self.plan.ink(ink).name.clone())
-                .collect(),
+            inks: names.map(|ink| self.plan.ink(ink).name.clone()).collect(),
             plates: needs.on[1].plates,
             margins: pair.margins.clone(),
         })

@@ -7,14 +7,13 @@ mod support;
 use inkset_costing::{Estimate, PrintPlan, Stage, estimate};
 use inkset_layout::{Imposition, Parting, PlacedPiece, Turning, count_pieces};
 use inkset_spec::{
-    FileRole, GrainWish, Job, OperationKind, Place, Printing, ProductKind, RateCard, Reel,
-    SheetGrain, WorksOn,
+    GrainWish, Job, OperationKind, Printing, ProductKind, RateCard, Reel, SheetGrain, WorksOn,
 };
 use inkset_units::{Millimetres, Money};
 use rust_decimal::Decimal;
 use support::{
-    FOUR, all_pages, card, digital_press, finish, further, given, inks, job, money, operation,
-    part, percent, plan, press, size,
+    FOUR, NOWHERE, all_pages, card, digital_press, finish, further, given, inks, job, money,
+    operation, part, percent, plan, press, size,
 };
 
 fn mm(value: f64) -> inkset_spec::Given<Millimetres> {
@@ -75,13 +74,7 @@ fn apart(a: &PlacedPiece, b: &PlacedPiece) -> f64 {
 
 fn by_hand(style: &'static str) -> Printing {
     Printing {
-        place: Place {
-            file: FileRole::Job,
-            start: 0,
-            end: 0,
-            line: 1,
-            column: 1,
-        },
+        place: NOWHERE,
         part: 0,
         press: None,
         further_press: None,

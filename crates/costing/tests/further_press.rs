@@ -5,8 +5,8 @@
 mod support;
 
 use inkset_costing::{Estimate, Pricer, Stage, estimate};
-use inkset_spec::{FileRole, Job, Place, Press, Printing, RateCard};
-use support::{card, flyer, four_colour_flyer, given, money, orange_flyer, press};
+use inkset_spec::{Job, Press, Printing, RateCard};
+use support::{NOWHERE, card, flyer, four_colour_flyer, given, money, orange_flyer, press};
 
 /// A press of four units, and a small one of one unit at a third of its price.
 fn two_presses() -> RateCard {
@@ -24,13 +24,7 @@ fn two_presses() -> RateCard {
 fn by_hand(press: Option<&str>, further: Option<&str>) -> Job {
     let name = |name: &str| given(name.to_owned());
     let printing = Printing {
-        place: Place {
-            file: FileRole::Job,
-            start: 0,
-            end: 1,
-            line: 1,
-            column: 1,
-        },
+        place: NOWHERE,
         part: 0,
         press: press.map(name),
         further_press: further.map(name),

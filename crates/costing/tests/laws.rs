@@ -8,8 +8,8 @@ use inkset_costing::{
     CannotPrint, CostLine, Estimate, Fall, InkKind, Pricer, PrintPlan, Stage, Unit, estimate,
 };
 use inkset_spec::{
-    Effect, FileRole, HandFigure, Job, Override, PaperPrice, Place, Printing, ProductKind, Profit,
-    RateCard, SpoilageStep,
+    Effect, HandFigure, Job, Override, PaperPrice, Printing, ProductKind, Profit, RateCard,
+    SpoilageStep,
 };
 use inkset_units::{Money, Percent};
 use proptest::prelude::*;
@@ -18,8 +18,8 @@ use proptest::test_runner::TestRunner;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 use support::{
-    all_pages, booklet, card, euro, flyer, given, inks, job, page, part, percent, plan, press,
-    size, speed,
+    NOWHERE, all_pages, booklet, card, euro, flyer, given, inks, job, page, part, percent, plan,
+    press, size, speed,
 };
 
 /// What a random case is made of; every choice is a small number so that failures shrink well.
@@ -153,15 +153,6 @@ fn by_hand(line: &CostLine, figure: HandFigure) -> Override {
         why: None,
     }
 }
-
-/// Where nothing was written.
-const NOWHERE: Place = Place {
-    file: FileRole::Job,
-    start: 0,
-    end: 1,
-    line: 1,
-    column: 1,
-};
 
 /// Nothing set yet for a part.
 fn printing(part: usize) -> Printing {

@@ -5,14 +5,12 @@
 mod support;
 
 use inkset_costing::{InkKind, PriceRange, Pricer, PrintPlan, price_ranges};
-use inkset_spec::{
-    CardRanges, FileRole, HandFigure, Override, Place, RateCard, read_card_ranges, read_rate_card,
-};
+use inkset_spec::{CardRanges, HandFigure, Override, RateCard, read_card_ranges, read_rate_card};
 use inkset_units::Money;
 use proptest::prelude::*;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
-use support::{FOUR, all_pages, booklet, flyer, given, inks, orange_flyer, plan};
+use support::{FOUR, NOWHERE, all_pages, booklet, flyer, given, inks, orange_flyer, plan};
 
 const DEMO: &str = include_str!("../../../rates/metric.toml");
 
@@ -106,13 +104,7 @@ fn overrides(stage: usize, part: Option<usize>, cents: i64) -> Override {
     let stages = ["plates", "make-ready", "press", "cutting", "total"];
     let stage = stages[stage % stages.len()];
     Override {
-        place: Place {
-            file: FileRole::Job,
-            start: 0,
-            end: 1,
-            line: 1,
-            column: 1,
-        },
+        place: NOWHERE,
         line: given(stage.to_owned()),
         part: part.filter(|_| stage != "total"),
         item: (stage == "cutting").then(|| given("printed sheets to pieces, set-up".to_owned())),

@@ -7,7 +7,7 @@ mod support;
 use inkset_costing::{
     CostLine, Estimate, InkKind, OwnPlates, PartInks, Pricer, PrintPlan, Stage, estimate,
 };
-use inkset_spec::{FileRole, Job, Place, Printing, ProductKind, RateCard};
+use inkset_spec::{Job, Printing, ProductKind, RateCard};
 use proptest::prelude::*;
 use rust_decimal::Decimal;
 use support::*;
@@ -146,15 +146,8 @@ fn terms_on_one_back_leave_the_fronts_alike() {
 }
 
 fn sheetwise() -> Printing {
-    let place = Place {
-        file: FileRole::Job,
-        start: 0,
-        end: 0,
-        line: 1,
-        column: 1,
-    };
     Printing {
-        place,
+        place: NOWHERE,
         part: 0,
         press: None,
         further_press: None,

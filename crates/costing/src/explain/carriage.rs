@@ -1,6 +1,7 @@
 //! What a copy weighs, and each consignment.
 
 use super::{Work, count};
+use crate::further::{kilograms_in_copy, leaves_in_copy};
 use crate::line::Input;
 use crate::pricer::PricedPlan;
 use crate::words::number;
@@ -13,14 +14,13 @@ impl PricedPlan<'_> {
         for (part, (ways, _)) in job.parts.iter().zip(&self.pricer.parts) {
             let gsm = &card.stocks[ways.stock].gsm;
             let (pages, each) = (&part.pages, &part.leaves);
-            let leaves = u64::from(pages.value.div_ceil(2)) * u64::from(each.value);
-            let kilograms = leaves as f64 * trim.area_m2() * gsm.value.value() / 1_000.0;
+            let kilograms = kilograms_in_copy(part, trim.area_m2(), gsm.value.value());
             work.step(format!(
                 "paper of {} in a copy: {} × {} × {} g/m² = {} kg",
                 part.name.value,
-                match leaves {
+                match leaves_in_copy(part) {
                     1 => "1 leaf".to_owned(),
-                    _ => format!("{} leaves", count(leaves)),
+                    leaves => format!("{} leaves", count(u64::from(leaves))),
                 },
                 trim.value,
                 number(gsm.value.value()),

@@ -20,12 +20,23 @@ mod ways;
 
 use std::collections::BTreeMap;
 
-use inkset_costing::estimate;
+use inkset_costing::{Estimate, estimate};
 use inkset_spec::ProductKind;
 use jobs::{Dice, few_units, random_card, random_job, random_leaves, random_plan};
 use plates::{add_plates, alike};
 use versions::add_versions;
 use ways::Shop;
+
+/// The price of the crate under test beside the cheapest of all ways.
+#[track_caller]
+fn compare(shop: &Shop<'_>, found: &Estimate, case: &str) {
+    let (job, card, plan) = (shop.job, shop.card, shop.plan);
+    assert_eq!(
+        found.total.amount(),
+        shop.total(),
+        "{case}: {job:?}\n{card:?}\n{plan:?}\n{found:?}"
+    );
+}
 
 #[test]
 fn no_way_is_cheaper_than_the_best() {
@@ -54,11 +65,7 @@ fn no_way_is_cheaper_than_the_best() {
             );
             continue;
         };
-        assert_eq!(
-            found.total.amount(),
-            shop.total(),
-            "case {compared:?}: {job:?}\n{card:?}\n{plan:?}\n{found:?}"
-        );
+        compare(&shop, &found, &format!("case {compared:?}"));
         *compared.entry(job.product.kind.value.word()).or_default() += 1;
         for part in &found.parts {
             let versions: usize = part
@@ -118,11 +125,7 @@ fn plates_stay_on_where_that_is_cheapest() {
             continue;
         };
         let shop = Shop::new(&job, &card, &plan, quantity);
-        assert_eq!(
-            found.total.amount(),
-            shop.total(),
-            "case {compared}: {job:?}\n{card:?}\n{plan:?}\n{found:?}"
-        );
+        compare(&shop, &found, &format!("case {compared:?}"));
         compared += 1;
         let parts = 0..job.parts.len();
         named += parts.filter(|part| job.plates_of(*part).is_some()).count();
@@ -151,11 +154,7 @@ fn a_further_press_prints_where_that_is_cheapest() {
             continue;
         };
         let shop = Shop::new(&job, &card, &plan, quantity);
-        assert_eq!(
-            found.total.amount(),
-            shop.total(),
-            "case {compared}: {job:?}\n{card:?}\n{plan:?}\n{found:?}"
-        );
+        compare(&shop, &found, &format!("case {compared:?}"));
         compared += 1;
         parts += found.parts.len();
         on_two += shop.cheapest_on_two();

@@ -5,12 +5,21 @@
 
 use inkset_costing::{InkId, InkKind, InkSpec, PageInks, PartInks, PrintPlan};
 use inkset_spec::{
-    Click, Digital, Effect, Finish, Finishing, FurtherOperation, Given, InkRate, InkRates, Job,
-    Operation, OperationKind, PaperKind, PaperPrice, Part, Press, Product, ProductKind, Profit,
-    ProofRates, Proofs, RateCard, Role, RunRate, RunSpoilage, SheetGrain, Speed, SpoilageStep,
-    Stock, VariationName,
+    Click, Digital, Effect, FileRole, Finish, Finishing, FurtherOperation, Given, InkRate,
+    InkRates, Job, Operation, OperationKind, PaperKind, PaperPrice, Part, Place, Press, Product,
+    ProductKind, Profit, ProofRates, Proofs, RateCard, Role, RunRate, RunSpoilage, SheetGrain,
+    Speed, SpoilageStep, Stock, VariationName,
 };
 use inkset_units::{Coverage, Currency, Gsm, Millimetres, Money, Percent, Size};
+
+/// Where nothing was written.
+pub(crate) const NOWHERE: Place = Place {
+    file: FileRole::Job,
+    start: 0,
+    end: 1,
+    line: 1,
+    column: 1,
+};
 
 pub(crate) fn given<T>(value: T) -> Given<T> {
     Given::assumed(value)
